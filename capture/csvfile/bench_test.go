@@ -1,0 +1,91 @@
+package csvfile
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"testing"
+
+	"handspin/capture/line"
+)
+
+// spinText is a recording as the board sends it, with n rows of which every
+// sixteenth is a Hall edge. The numbers mean nothing.
+func spinText(n int) []byte {
+	text := []byte("# handspin-capture: 1\n# volts_per_count: 0.0538\n# skew_us: 0,26,52\nt_us,hall,p1,p2,p3\n")
+	states := [6]string{"101", "100", "110", "010", "011", "001"}
+	var row []byte
+	for i := range n {
+		row = fmt.Appendf(row[:0], "%d,%s", 20000+312*i, states[i/16%6])
+		for p := range 3 {
+			if i%16 == 15 {
+				row = append(row, ',')
+				continue
+			}
+			row = fmt.Appendf(row, ",%.0f", 512+400*math.Sin(float64(i)/15+2*float64(p)))
+		}
+		text = append(line.Append(text, row), '\n')
+	}
+	return text
+}
+
+func BenchmarkRead(b *testing.B) {
+	for _, n := range []int{20_000, 200_000, 2_000_000} {
+		text := spinText(n)
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			b.SetBytes(int64(len(text)))
+			b.ReportAllocs()
+			for b.Loop() {
+				rec, err := Read(bytes.NewReader(text), "bench.csv", Options{})
+				if err != nil || rec.Rows() != n || rec.BadRows != 0 {
+					b.Fatal(rec.Rows(), err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkEncodingCSV is what the standard library takes for the cells alone,
+// as strings.
+func BenchmarkEncodingCSV(b *testing.B) {
+	for _, n := range []int{20_000, 200_000} {
+		text := spinText(n)
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			b.SetBytes(int64(len(text)))
+			b.ReportAllocs()
+			for b.Loop() {
+				r := csv.NewReader(bytes.NewReader(text))
+				r.Comment, r.ReuseRecord = '#', true
+				rows := 0
+				for ; ; rows++ {
+					if _, err := r.Read(); err == io.EOF {
+						break
+					} else if err != nil {
+						b.Fatal(err)
+					}
+				}
+				if rows != n+1 {
+					b.Fatal(rows)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkWrite(b *testing.B) {
+	text := spinText(20_000)
+	rec, err := Parse(text, "bench.csv", Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.SetBytes(int64(len(text)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := Write(io.Discard, rec); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

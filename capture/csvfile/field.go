@@ -1,0 +1,121 @@
+package csvfile
+
+import (
+	"strings"
+
+	"handspin/capture"
+)
+
+// field is what a column of the file holds.
+type field uint8
+
+const (
+	unused field = iota
+	fieldTime
+	fieldHall
+	fieldCode
+	fieldH1
+	fieldH2
+	fieldH3
+	fieldP1 // this and the following are in the order of capture.Signal
+	fieldP2
+	fieldP3
+	fieldP12
+	fieldP23
+	fieldP31
+)
+
+// fieldKeys are the names of the fields in the recording format and the keys of
+// Options.Columns.
+var fieldKeys = map[string]field{
+	"t": fieldTime, "hall": fieldHall, "hall_code": fieldCode,
+	"h1": fieldH1, "h2": fieldH2, "h3": fieldH3,
+	"p1": fieldP1, "p2": fieldP2, "p3": fieldP3,
+	"p12": fieldP12, "p23": fieldP23, "p31": fieldP31,
+}
+
+const keyList = "t hall hall_code h1 h2 h3 p1 p2 p3 p12 p23 p31"
+
+func (f field) isLine() bool       { return fieldH1 <= f && f <= fieldH3 }
+func (f field) isPhase() bool      { return f >= fieldP1 }
+func (f field) isHall() bool       { return fieldHall <= f && f <= fieldH3 }
+func (f field) isDifference() bool { return f >= fieldP12 }
+
+// lead returns the index among h1 h2 h3, p1 p2 p3 or p12 p23 p31.
+func (f field) lead() int { return int(f-fieldH1) % 3 }
+
+func (f field) signal() capture.Signal { return capture.Signal(f - fieldP1) }
+
+// unit is a unit of a column; the zero value stands for none given.
+type unit struct {
+	name string
+	time bool
+	// size is how many of a time unit make a second, or how many volts a
+	// voltage unit is: both are exact or rounded once in a float64.
+	size float64
+}
+
+var (
+	second      = unit{"s", true, 1}
+	millisecond = unit{"ms", true, 1e3}
+	microsecond = unit{"us", true, 1e6}
+	nanosecond  = unit{"ns", true, 1e9}
+	volt        = unit{"V", false, 1}
+	millivolt   = unit{"mV", false, 1e-3}
+)
+
+// units are the spellings that are understood, in lower case. The last one is
+// the micro sign of Latin-1 files.
+var units = map[string]unit{
+	"s": second, "sec": second, "second": second, "seconds": second,
+	"ms": millisecond, "us": microsecond, "µs": microsecond, "μs": microsecond, "\xb5s": microsecond,
+	"ns": nanosecond,
+	"v":  volt, "volt": volt, "volts": volt, "mv": millivolt,
+}
+
+const timeUnits, voltUnits = "s ms us ns", "V mV"
+
+func findUnit(name string) (unit, bool) {
+	u, ok := units[lower(name)]
+	return u, ok
+}
+
+// lower changes ASCII letters only, so that it leaves the bytes of other
+// encodings alone.
+func lower(s string) string {
+	b := []byte(s)
+	for i, c := range b {
+		if 'A' <= c && c <= 'Z' {
+			b[i] = c + 'a' - 'A'
+		}
+	}
+	return string(b)
+}
+
+// splitUnit parts a column's name from the unit in it: "t_us", "t (ms)" and
+// "p1 [mV]" have one.
+func splitUnit(name string) (base, unitName string) {
+	for _, pair := range []string{"()", "[]"} {
+		open := strings.LastIndexByte(name, pair[0])
+		if open >= 0 && strings.HasSuffix(name, pair[1:]) {
+			return strings.TrimSpace(name[:open]), strings.TrimSpace(name[open+1 : len(name)-1])
+		}
+	}
+	if low := strings.LastIndexByte(name, '_'); low >= 0 {
+		if _, ok := findUnit(name[low+1:]); ok {
+			return name[:low], name[low+1:]
+		}
+	}
+	return name, ""
+}
+
+// recognise returns the field that a column of this name holds in the recording
+// format.
+func recognise(name string) (f field, unitName string) {
+	base, unitName := splitUnit(name)
+	base = lower(base)
+	if base == "time" {
+		base = "t"
+	}
+	return fieldKeys[base], unitName
+}

@@ -1,0 +1,296 @@
+package csvfile
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"handspin/capture/line"
+)
+
+// column is a column of the file that is used.
+type column struct {
+	field field
+	// index is its place in a row, from 0; name its name for messages.
+	index int
+	name  string
+	unit  unit
+}
+
+// layout is how a file's rows are to be read.
+type layout struct {
+	sep byte
+	// width is the number of cells of a row; cells beyond it must be empty.
+	width int
+	used  []column
+	// from and to delimit the line with the column names, and unitFrom and
+	// unitTo the line with units; both are empty where there is no such line.
+	from, to         int
+	unitFrom, unitTo int
+}
+
+// fits reports whether a row has the right number of cells; filled is how many
+// there are up to the last that is not empty.
+func (l *layout) fits(cells []cell, filled int) bool {
+	return len(cells) >= l.width && filled <= l.width
+}
+
+var separators = []byte{',', ';', '\t'}
+
+// lines calls visit for every line that is neither blank nor begins with #,
+// until it returns false.
+func (s *source) lines(visit func(from, to int) bool) {
+	for at := 0; at < len(s.text); {
+		to, next := s.line(at)
+		from := s.begin(at, to)
+		if from < to && s.text[from] != '#' && !visit(from, to) {
+			return
+		}
+		at = next
+	}
+}
+
+// namedLayout finds the line with the column names of the recording format.
+func (s *source) namedLayout(needTime bool) (*layout, error) {
+	var found *layout
+	var err error
+	s.lines(func(from, to int) bool {
+		// Every name but that of time has one of these. A long file of
+		// something else is done with quickly this way.
+		if !bytes.ContainsAny(s.text[from:to], "hHpP") {
+			return true
+		}
+		for _, sep := range separators {
+			l := s.recogniseLine(from, to, sep)
+			if l.complete(needTime) {
+				found = l
+				err = s.checkNames(l)
+				return false
+			}
+		}
+		return true
+	})
+	if found == nil {
+		return nil, s.noNames(needTime)
+	}
+	return found, err
+}
+
+// recogniseLine returns the layout that a line of column names gives.
+func (s *source) recogniseLine(from, to int, sep byte) *layout {
+	l := &layout{sep: sep, from: from, to: to}
+	for i, c := range s.nameCells(from, to, sep) {
+		name := string(s.text[c.from:c.to])
+		f, unitName := recognise(name)
+		if name != "" {
+			l.width = i + 1
+		}
+		if f != unused {
+			u, _ := findUnit(unitName)
+			l.used = append(l.used, column{f, i, name, u})
+		}
+	}
+	return l
+}
+
+// nameCells splits a line of names. The board may have added a sum to it; a name
+// is right or not whatever the sum says.
+func (s *source) nameCells(from, to int, sep byte) []cell {
+	names, _ := line.Strip(s.text[from:to])
+	return split(s.text, from, from+len(names), sep, nil)
+}
+
+// complete reports whether there is enough to call the line one of names.
+func (l *layout) complete(needTime bool) bool {
+	time, rest := !needTime, false
+	for _, c := range l.used {
+		time = time || c.field == fieldTime
+		rest = rest || c.field != fieldTime
+	}
+	return time && rest
+}
+
+// checkNames refuses columns that contradict each other.
+func (s *source) checkNames(l *layout) error {
+	cells := s.nameCells(l.from, l.to, l.sep)
+	for i, c := range l.used {
+		at := cells[c.index].from
+		if _, unitName := splitUnit(c.name); unitName != "" && !c.field.fits(c.unit) {
+			return s.fail(at, "say which with --columns", "column %s has the unit %s, not one of %s",
+				quote(c.name), quote(unitName), c.field.unitList())
+		}
+		for _, before := range l.used[:i] {
+			if what := conflict(before, c); what != "" {
+				return s.fail(at, s.columnsHint(l), "%s", what)
+			}
+		}
+	}
+	return nil
+}
+
+// conflict says why a file cannot have both columns, or nothing.
+func conflict(a, b column) string {
+	switch {
+	case a.field == b.field:
+		return fmt.Sprintf("columns %s and %s are both %s", quote(a.name), quote(b.name), a.field)
+	case a.field.isPhase() && b.field.isPhase() && a.field.isDifference() != b.field.isDifference():
+		return fmt.Sprintf("columns %s and %s mix leads with differences of leads", quote(a.name), quote(b.name))
+	case a.field.isHall() && b.field.isHall() && !(a.field.isLine() && b.field.isLine()):
+		return fmt.Sprintf("columns %s and %s both give the Hall levels", quote(a.name), quote(b.name))
+	}
+	return ""
+}
+
+// String returns the field's key.
+func (f field) String() string {
+	for key, g := range fieldKeys {
+		if f == g {
+			return key
+		}
+	}
+	return ""
+}
+
+// unitList returns the units that fit the field.
+func (f field) unitList() string {
+	if f == fieldTime {
+		return timeUnits
+	}
+	return voltUnits
+}
+
+// fits reports whether a column of the field can have the unit.
+func (f field) fits(u unit) bool {
+	if f == fieldTime {
+		return u.time
+	}
+	return (f.isPhase() || f.isLine()) && u.size != 0 && !u.time
+}
+
+// noNames is the error for a text without a line of names that serves.
+func (s *source) noNames(needTime bool) error {
+	l := s.likelyNames()
+	if l == nil {
+		return s.fail(len(s.text), "", "there is no line of column names and no row")
+	}
+	hint := s.columnsHint(l)
+	switch {
+	case len(l.used) == 0:
+		return s.fail(l.from, hint, "no column has a name of the recording format (t_us hall p1 p2 p3 ...)")
+	case needTime && !l.complete(true) && l.complete(false):
+		return s.fail(l.from, "give --sample-rate HZ, or name it: "+hint, "there is no time column")
+	}
+	return s.fail(l.from, hint, "there is a time column, but no Hall and no phase column")
+}
+
+func (s *source) columnsHint(l *layout) string {
+	return "say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; " + s.listColumns(l)
+}
+
+// listed is how many column names a hint lists.
+const listed = 20
+
+func (s *source) listColumns(l *layout) string {
+	if l == nil || l.from == l.to {
+		return "the columns have no names, only numbers from 1"
+	}
+	var names []string
+	for _, c := range s.nameCells(l.from, l.to, l.sep) {
+		if c.from < c.to {
+			names = append(names, quote(string(s.text[c.from:c.to])))
+		}
+	}
+	if len(names) > listed {
+		names = append(names[:listed], "...")
+	}
+	return "the columns are " + strings.Join(names, " ")
+}
+
+// searched is how many lines are looked at for the names that a hint lists.
+const searched = 100
+
+// likelyNames guesses which line has the names: the one with the most of the
+// format's own names, then with the most cells that are no numbers, then the
+// first. It returns nil where there is no line at all.
+func (s *source) likelyNames() (best *layout) {
+	most, n := -1, 0
+	s.lines(func(from, to int) bool {
+		for _, sep := range separators {
+			l := s.recogniseLine(from, to, sep)
+			if score := len(l.used)*maxLine + s.words(l); score > most {
+				most, best = score, l
+			}
+		}
+		n++
+		return n < searched
+	})
+	return best
+}
+
+// words counts the cells of a line that are neither empty nor numbers.
+func (s *source) words(l *layout) (n int) {
+	for _, c := range split(s.text, l.from, l.to, l.sep, nil) {
+		if _, _, number := parseNumber(s.text[c.from:c.to]); c.from < c.to && !number {
+			n++
+		}
+	}
+	return n
+}
+
+// unitRow looks for a line of units behind the line of names, and gives its
+// units to the columns that have none yet.
+func (s *source) unitRow(l *layout) error {
+	from, to := s.after(l.to)
+	cells := split(s.text, from, to, l.sep, nil)
+	if from == to || len(cells) < l.width || !s.isUnitRow(l, cells) {
+		return nil
+	}
+	l.unitFrom, l.unitTo = from, to
+	for i := range l.used {
+		c := &l.used[i]
+		at := cells[c.index]
+		name := bare(string(s.text[at.from:at.to]))
+		u, ok := findUnit(name)
+		switch {
+		case c.unit != (unit{}) || name == "" || !c.field.fits(volt) && !c.field.fits(second):
+		case !ok || !c.field.fits(u):
+			return s.fail(at.from, "give the unit with --columns", "column %s has the unit %s, not one of %s",
+				quote(c.name), quote(name), c.field.unitList())
+		default:
+			c.unit = u
+		}
+	}
+	return nil
+}
+
+// after returns the first line from offset at on that has content and is no
+// comment; it is empty at the end of the text.
+func (s *source) after(at int) (from, to int) {
+	rest := source{text: s.text[at:]}
+	rest.lines(func(f, t int) bool {
+		from, to = at+f, at+t
+		return false
+	})
+	return from, to
+}
+
+// isUnitRow reports whether a line has a unit for a column in use and no number.
+func (s *source) isUnitRow(l *layout, cells []cell) bool {
+	for _, c := range cells {
+		if _, _, number := parseNumber(s.text[c.from:c.to]); number {
+			return false
+		}
+	}
+	for _, c := range l.used {
+		at := cells[c.index]
+		if _, ok := findUnit(bare(string(s.text[at.from:at.to]))); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// bare takes the brackets off a unit.
+func bare(name string) string {
+	return strings.TrimSpace(strings.Trim(name, "()[]"))
+}

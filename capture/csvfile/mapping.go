@@ -1,0 +1,306 @@
+package csvfile
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Options are what the person says about a file.
+type Options struct {
+	// Columns says which column is which, as in 't=Time:ms,h1=D0,p1=3'. A key
+	// is t, hall, hall_code, h1 to h3, p1 to p3, p12, p23 or p31; a column is
+	// its name, in upper or lower case, or its number from 1; a unit is s, ms,
+	// us or ns for t, V or mV for phases. Columns that are not named are not
+	// used. Empty means that the file has the recording format's names.
+	Columns string
+	// SampleRate is the rate of the rows in hertz, for files without a time
+	// column; 0 means that there is one. If both are there, the rate counts.
+	SampleRate float64
+}
+
+// OptionError is a flag that does not fit the file or makes no sense.
+type OptionError struct {
+	// Flag is the command's flag, such as --columns.
+	Flag string
+	Msg  string
+	// Hint says what would do.
+	Hint string
+}
+
+// Error returns the flag and what was wrong with it; the hint is apart.
+func (e *OptionError) Error() string { return e.Flag + ": " + e.Msg }
+
+func (o Options) check() error {
+	if o.SampleRate < 0 || math.IsNaN(o.SampleRate) || math.IsInf(o.SampleRate, 0) {
+		return &OptionError{"--sample-rate", fmt.Sprintf("%g is not a rate", o.SampleRate), "give the rows per second, such as --sample-rate 3200"}
+	}
+	return nil
+}
+
+// mapped is one entry of Options.Columns.
+type mapped struct {
+	field field
+	// name is empty where number (from 1) says which column.
+	name   string
+	number int
+	unit   unit
+}
+
+// mappedLayout applies Options.Columns to the file.
+func (s *source) mappedLayout(columns string, needTime bool) (*layout, error) {
+	guess := s.likelyNames()
+	if guess == nil {
+		return nil, s.fail(len(s.text), "", "there is no row")
+	}
+	entries, err := parseMapping(columns)
+	if err == nil && needTime && !hasTime(entries) {
+		err = fmt.Errorf("no time column is named; name one with t=NAME:unit or give --sample-rate HZ")
+	}
+	if err != nil {
+		return nil, s.mappingError(err, guess)
+	}
+	l := s.lineOfNames(entries)
+	if l == nil {
+		return nil, s.mappingError(s.unknownName(entries, guess), guess)
+	}
+	if err := l.assign(s, entries); err != nil {
+		return nil, s.mappingError(err, l)
+	}
+	return l, nil
+}
+
+func (s *source) mappingError(err error, l *layout) error {
+	return &OptionError{"--columns", err.Error(), "in " + s.name + " " + s.listColumns(l)}
+}
+
+func hasTime(entries []mapped) bool {
+	for _, e := range entries {
+		if e.field == fieldTime {
+			return true
+		}
+	}
+	return false
+}
+
+func parseMapping(columns string) ([]mapped, error) {
+	var entries []mapped
+	for text := range strings.SplitSeq(columns, ",") {
+		e, err := parseEntry(text)
+		if err != nil {
+			return nil, err
+		}
+		entries = append(entries, e)
+		for _, before := range entries[:len(entries)-1] {
+			if e.field == before.field {
+				return nil, fmt.Errorf("%s is given twice", e.field)
+			}
+			if what := conflict(column{field: before.field, name: before.field.String()}, column{field: e.field, name: e.field.String()}); what != "" {
+				return nil, fmt.Errorf("%s", what)
+			}
+		}
+	}
+	for _, e := range entries {
+		if e.field != fieldTime {
+			return entries, nil
+		}
+	}
+	return nil, fmt.Errorf("neither a Hall nor a phase column is named")
+}
+
+func parseEntry(text string) (e mapped, err error) {
+	key, name, ok := strings.Cut(text, "=")
+	key = lower(strings.TrimSpace(key))
+	if !ok {
+		return e, fmt.Errorf("%s is not of the form KEY=NAME or KEY=NAME:unit", quote(text))
+	}
+	if e.field = fieldKeys[key]; e.field == unused {
+		return e, fmt.Errorf("%s is not one of %s", quote(key), keyList)
+	}
+	if colon := strings.LastIndexByte(name, ':'); colon >= 0 {
+		u, ok := findUnit(strings.TrimSpace(name[colon+1:]))
+		if !ok || !e.field.fits(u) {
+			return e, fmt.Errorf("the unit %s of %s is not one of %s", quote(name[colon+1:]), key, e.field.unitList())
+		}
+		e.unit, name = u, name[:colon]
+	}
+	e.name = strings.TrimSpace(name)
+	if n, err := strconv.Atoi(e.name); err == nil {
+		if n < 1 {
+			return e, fmt.Errorf("column numbers count from 1, %s has %d", key, n)
+		}
+		e.name, e.number = "", n
+	}
+	if e.name == "" && e.number == 0 {
+		return e, fmt.Errorf("%s names no column", key)
+	}
+	return e, nil
+}
+
+// lineOfNames returns a layout, without its columns, whose line of names has
+// every column of the entries, or nil.
+func (s *source) lineOfNames(entries []mapped) (found *layout) {
+	if !anyNames(entries) {
+		return s.numberedRows(entries)
+	}
+	s.lines(func(from, to int) bool {
+		for _, sep := range separators {
+			cells := s.nameCells(from, to, sep)
+			if s.hasNames(entries, cells) {
+				found = &layout{sep: sep, width: namedWidth(cells), from: from, to: to}
+				return false
+			}
+		}
+		return true
+	})
+	return found
+}
+
+// numberedRows is lineOfNames for entries without names: the rows begin with
+// the first line that can be one, and the line before it has the names if it has
+// as many cells.
+func (s *source) numberedRows(entries []mapped) (found *layout) {
+	var before cell // the line before
+	s.lines(func(from, to int) bool {
+		sep := likelySeparator(s.text[from:to])
+		cells := split(s.text, from, to, sep, nil)
+		if !s.canBeRow(entries, cells) {
+			before = cell{from, to}
+			return true
+		}
+		found = &layout{sep: sep, width: namedWidth(cells), from: from, to: from}
+		if namedWidth(s.nameCells(before.from, before.to, sep)) == found.width {
+			found.from, found.to = before.from, before.to
+		}
+		return false
+	})
+	return found
+}
+
+// likelySeparator returns the separator of a row of numbers, in which a comma
+// beside semicolons or tabs is a decimal mark.
+func likelySeparator(row []byte) byte {
+	for _, sep := range []byte{';', '\t'} {
+		if bytes.IndexByte(row, sep) >= 0 {
+			return sep
+		}
+	}
+	return ','
+}
+
+func anyNames(entries []mapped) bool {
+	for _, e := range entries {
+		if e.name != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// namedWidth returns the number of cells up to the last that is not empty.
+func namedWidth(cells []cell) int {
+	n := len(cells)
+	for n > 0 && cells[n-1].from == cells[n-1].to {
+		n--
+	}
+	return n
+}
+
+func (s *source) hasNames(entries []mapped, cells []cell) bool {
+	for _, e := range entries {
+		if s.find(e, cells) < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// canBeRow reports whether the numbered cells are there, one of them is a
+// number and the others are numbers or empty.
+func (s *source) canBeRow(entries []mapped, cells []cell) bool {
+	numbers := 0
+	for _, e := range entries {
+		if e.number > len(cells) {
+			return false
+		}
+		c := cells[e.number-1]
+		_, _, number := parseNumber(s.text[c.from:c.to])
+		if number {
+			numbers++
+		} else if c.from < c.to && !missing(s.text[c.from:c.to]) {
+			return false
+		}
+	}
+	return numbers > 0
+}
+
+// find returns the index of an entry's column, -1 if there is none. A name may
+// leave out the unit that the file has in it.
+func (s *source) find(e mapped, cells []cell) int {
+	if e.number > 0 && e.number <= len(cells) {
+		return e.number - 1
+	}
+	for i, c := range cells {
+		name := string(s.text[c.from:c.to])
+		base, unitName := splitUnit(name)
+		if e.name != "" && (lower(name) == lower(e.name) || unitName != "" && lower(base) == lower(e.name)) {
+			return i
+		}
+	}
+	return -1
+}
+
+// unknownName says which entry has no column in the line that is most likely
+// the one of names.
+func (s *source) unknownName(entries []mapped, guess *layout) error {
+	cells := s.nameCells(guess.from, guess.to, guess.sep)
+	for _, e := range entries {
+		switch {
+		case e.number > 0 && e.number > len(cells):
+			return fmt.Errorf("there is no column %d for %s, the rows have %d", e.number, e.field, len(cells))
+		case e.name != "" && s.find(e, cells) < 0:
+			return fmt.Errorf("there is no column %s for %s", quote(e.name), e.field)
+		}
+	}
+	if anyNames(entries) {
+		return fmt.Errorf("no line names all these columns")
+	}
+	return fmt.Errorf("no line has numbers in these columns")
+}
+
+// assign fills the layout's columns from the entries.
+func (l *layout) assign(s *source, entries []mapped) error {
+	var cells []cell
+	if l.from < l.to {
+		cells = s.nameCells(l.from, l.to, l.sep)
+	}
+	taken := map[int]field{}
+	for _, e := range entries {
+		i, name := e.number-1, strconv.Itoa(e.number)
+		if at := s.find(e, cells); at >= 0 {
+			i, name = at, string(s.text[cells[at].from:cells[at].to])
+		}
+		if before, twice := taken[i]; twice {
+			return fmt.Errorf("column %s is used twice, for %s and %s", quote(name), before, e.field)
+		}
+		taken[i] = e.field
+		l.used = append(l.used, column{e.field, i, name, e.unitOr(name)})
+		l.width = max(l.width, i+1)
+	}
+	return nil
+}
+
+// unitOr returns the entry's unit, or else the one in the column's name.
+func (e mapped) unitOr(name string) unit {
+	if e.unit != (unit{}) {
+		return e.unit
+	}
+	_, unitName := splitUnit(name)
+	u, _ := findUnit(unitName)
+	if !e.field.fits(u) {
+		return unit{}
+	}
+	return u
+}

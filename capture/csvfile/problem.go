@@ -1,0 +1,54 @@
+package csvfile
+
+import (
+	"fmt"
+	"strconv"
+)
+
+// widthProblem describes a row with too few or too many cells.
+func (r *reader) widthProblem(filled int) *damage {
+	at := r.cells[len(r.cells)-1].from
+	n := len(r.cells)
+	if filled > r.lay.width {
+		at, n = r.cells[r.lay.width].from, filled
+	}
+	return &damage{at, fmt.Sprintf("the row has %d cells, not %d", n, r.lay.width)}
+}
+
+// cellProblem describes a cell that cannot be read.
+func (r *reader) cellProblem(c *column, at cell) *damage {
+	name, text := shown(c.name), quote(string(r.text[at.from:at.to]))
+	var what string
+	switch {
+	case c.field == fieldHall:
+		what = "three digits 0 or 1"
+	case c.field == fieldCode:
+		what = "a whole number from 0 to 7"
+	case at.from == at.to:
+		return &damage{at.from, name + " is empty"}
+	case c.field == fieldTime:
+		what = "a time"
+	default:
+		what = "a number"
+	}
+	return &damage{at.from, fmt.Sprintf("%s is not %s: %s", name, what, text)}
+}
+
+// shown returns a column's name for a message: as it is where it is one plain
+// word, in quotes otherwise.
+func shown(name string) string {
+	for _, c := range []byte(name) {
+		if c <= ' ' || c == '"' || c > '~' {
+			return quote(name)
+		}
+	}
+	return name
+}
+
+// times says how often.
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return strconv.Itoa(n) + " times"
+}

@@ -1,0 +1,251 @@
+package csvfile
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"io/fs"
+	"slices"
+	"unicode/utf8"
+
+	"handspin/capture"
+	"handspin/capture/line"
+)
+
+// reader reads one text.
+type reader struct {
+	source
+	opt    Options
+	lay    *layout
+	rec    *capture.Recording
+	header header
+	// at has the offset of each row's time cell.
+	at []int
+	// lines are the values of h1 h2 h3 columns, levels yet to be found.
+	lines [3][]float64
+	// column has the index in rec.Columns of each signal.
+	column [6]int
+	cells  []cell
+	// ordinal counts the rows of the file, damaged ones included.
+	ordinal int
+	damage  []damage
+	// marks has the offset of the first cell with a point and of the first
+	// with a comma in its number, -1 where there is none.
+	marks [2]int
+	// zeros is what zerosLost found, once it has been asked.
+	zeros struct{ asked, lost bool }
+	// preamble counts the lines before the rows that are not used.
+	preamble int
+}
+
+// damage is what is wrong with a row, at an offset of the text.
+type damage struct {
+	at  int
+	msg string
+}
+
+// Read reads a recording; name is the file's name for messages. Errors are
+// [*capture.SyntaxError], [*OptionError] or what r returned.
+func Read(r io.Reader, name string, opt Options) (*capture.Recording, error) {
+	text := bytes.NewBuffer(make([]byte, 0, sizeOf(r)+bytes.MinRead))
+	if _, err := text.ReadFrom(r); err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return Parse(text.Bytes(), name, opt)
+}
+
+// sizeOf returns how many bytes r is going to give, where it can be known.
+func sizeOf(r io.Reader) int {
+	switch r := r.(type) {
+	case interface{ Len() int }:
+		return r.Len()
+	case interface{ Stat() (fs.FileInfo, error) }:
+		if info, err := r.Stat(); err == nil && info.Mode().IsRegular() {
+			return int(info.Size())
+		}
+	}
+	return 0
+}
+
+// Parse is [Read] for a text in memory. It does not change text, and the
+// recording does not refer to it.
+func Parse(text []byte, name string, opt Options) (*capture.Recording, error) {
+	r := &reader{
+		source: source{name, withLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))},
+		opt:    opt,
+		rec:    &capture.Recording{Name: name},
+		marks:  [2]int{-1, -1},
+	}
+	if err := opt.check(); err != nil {
+		return nil, err
+	}
+	if err := r.check(); err != nil {
+		return nil, err
+	}
+	if err := r.findLayout(); err != nil {
+		// A file of another version may well have other columns: say that first.
+		if headerErr := r.headerLines(); headerErr != nil {
+			return nil, headerErr
+		}
+		return nil, err
+	}
+	r.prepare()
+	if err := r.readLines(); err != nil {
+		return nil, err
+	}
+	return r.finish()
+}
+
+func (r *reader) findLayout() (err error) {
+	if err = r.checkLength(); err != nil {
+		return err
+	}
+	needTime := r.opt.SampleRate == 0
+	if r.opt.Columns != "" {
+		r.lay, err = r.mappedLayout(r.opt.Columns, needTime)
+	} else {
+		r.lay, err = r.namedLayout(needTime)
+	}
+	if err != nil {
+		return err
+	}
+	if err = r.unitRow(r.lay); err != nil {
+		return err
+	}
+	return r.settleTime()
+}
+
+// checkLength refuses a line too long to be one.
+func (r *reader) checkLength() error {
+	for at := 0; at < len(r.text); {
+		to, next := r.line(at)
+		if to-at > maxLine {
+			return r.fail(at, "a recording is a CSV file with one row per line", "the line is longer than 1 MiB")
+		}
+		at = next
+	}
+	return nil
+}
+
+// settleTime drops the time column where a sample rate is given, and otherwise
+// insists on its unit.
+func (r *reader) settleTime() error {
+	for i, c := range r.lay.used {
+		switch {
+		case c.field != fieldTime:
+		case r.opt.SampleRate != 0:
+			r.lay.used = slices.Delete(r.lay.used, i, i+1)
+			r.note("the time column %s is not used, the sample rate is given", quote(c.name))
+			return nil
+		case c.unit == (unit{}):
+			return r.fail(r.lay.from, "give it with --columns 't=NAME:unit', the unit one of "+timeUnits,
+				"the time column %s has no unit", quote(c.name))
+		}
+	}
+	return nil
+}
+
+// headerLines reads the header lines alone.
+func (r *reader) headerLines() error {
+	for at := 0; at < len(r.text); {
+		to, next := r.line(at)
+		if from := r.begin(at, to); from < to && r.text[from] == '#' {
+			if err := r.headerLine(from, to); err != nil {
+				return err
+			}
+		}
+		at = next
+	}
+	return nil
+}
+
+// prepare makes the recording's columns, with room for all rows.
+func (r *reader) prepare() {
+	rows := bytes.Count(r.text[r.lay.to:], []byte{'\n'}) + 1
+	rec := r.rec
+	rec.Time = make([]float64, 0, rows)
+	rec.Hall = make([]capture.Levels, 0, rows)
+	rec.Edge = make([]bool, 0, rows)
+	r.at = make([]int, 0, rows)
+	slices.SortFunc(r.lay.used, func(a, b column) int { return int(a.field) - int(b.field) })
+	for _, c := range r.lay.used {
+		switch {
+		case c.field.isPhase():
+			r.column[c.field.signal()] = len(rec.Columns)
+			rec.Columns = append(rec.Columns, capture.Column{
+				Signal: c.field.signal(), Source: c.name, Value: make([]float64, 0, rows)})
+		case c.field.isLine():
+			r.lines[c.field.lead()] = make([]float64, 0, rows)
+		}
+	}
+}
+
+// readLines reads header lines and rows.
+func (r *reader) readLines() error {
+	for at := 0; at < len(r.text); {
+		to, next := r.line(at)
+		from := r.begin(at, to)
+		switch {
+		case from == to || from == r.lay.from && to == r.lay.to || from == r.lay.unitFrom && to == r.lay.unitTo:
+		case r.text[from] == '#':
+			if err := r.headerLine(from, to); err != nil {
+				return err
+			}
+		case from < r.lay.from:
+			r.early(from, to)
+		default:
+			if err := r.row(from, to); err != nil {
+				return err
+			}
+		}
+		at = next
+	}
+	return nil
+}
+
+// early judges a line before the names: the end of a torn row, or text that
+// some instruments put there.
+func (r *reader) early(from, to int) {
+	if _, status := line.Strip(r.text[from:to]); status == line.Absent && r.hasLetter(from, to) {
+		r.preamble++
+		return
+	}
+	r.damaged(from, "a row before the column names")
+}
+
+func (s *source) hasLetter(from, to int) bool {
+	for _, c := range s.text[from:to] {
+		if c|0x20 >= 'a' && c|0x20 <= 'z' {
+			return true
+		}
+	}
+	return false
+}
+
+// damaged counts a damaged row and describes the first ones.
+func (r *reader) damaged(at int, format string, args ...any) {
+	r.rec.BadRows++
+	if len(r.damage) < capture.MaxDamage {
+		r.damage = append(r.damage, damage{at, fmt.Sprintf(format, args...)})
+	}
+}
+
+func (r *reader) note(format string, args ...any) {
+	r.rec.Notes = append(r.rec.Notes, fmt.Sprintf(format, args...))
+}
+
+// quoted is how many bytes of a text from the file a message repeats.
+const quoted = 40
+
+// quote makes text from a file fit for a message: no control characters, and
+// not longer than a line.
+func quote(s string) string {
+	if len(s) <= quoted {
+		return fmt.Sprintf("%q", s)
+	}
+	n := quoted
+	for n > 0 && !utf8.RuneStart(s[n]) {
+		n--
+	}
+	return fmt.Sprintf("%q...", s[:n])
+}

@@ -1,0 +1,130 @@
+// Package open opens a recording, whatever it is stored as: it takes a path or
+// standard input, unpacks gzip and picks the reader by what the content is.
+package open
+
+import (
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"handspin/capture"
+	"handspin/capture/csvfile"
+)
+
+// Stdin is the path that stands for standard input, and stdinName what messages
+// call it.
+const (
+	Stdin     = "-"
+	stdinName = "standard input"
+)
+
+// maxText is the longest text that is read, unpacked, in bytes. It is some hours
+// of recording, and bounds the memory that a small packed file can ask for.
+const maxText = 1 << 30
+
+// Path reads the recording in the file at path, or from stdin where path is "-".
+// A file that cannot be had or understood is a [*capture.SyntaxError] or, where
+// an option does not fit it, a [*csvfile.OptionError].
+func Path(path string, stdin io.Reader, opt csvfile.Options) (*capture.Recording, error) {
+	if path == Stdin {
+		return read(stdinName, stdin, maxText, opt)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, fail(path, "name a file in it", "this is a directory")
+	}
+	return read(path, f, maxText, opt)
+}
+
+// read reads what comes from r, at most limit bytes of text.
+func read(name string, r io.Reader, limit int, opt csvfile.Options) (*capture.Recording, error) {
+	text, err := all(r, limit)
+	if err == nil && bytes.HasPrefix(text, gzipMagic) {
+		text, err = unpack(text, limit)
+	}
+	if err != nil {
+		return nil, explain(name, err)
+	}
+	if isVCD(text) {
+		return nil, fail(name, "export the recording as CSV", "VCD files are not read yet")
+	}
+	return csvfile.Parse(text, name, opt)
+}
+
+var (
+	errTooLong = errors.New("longer than the limit")
+	gzipMagic  = []byte{0x1f, 0x8b} // RFC 1952, section 2.3.1
+)
+
+// all reads r to its end.
+func all(r io.Reader, limit int) ([]byte, error) {
+	var text bytes.Buffer
+	if f, ok := r.(*os.File); ok {
+		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() && info.Size() <= int64(limit) {
+			text.Grow(int(info.Size()) + bytes.MinRead)
+		}
+	}
+	n, err := text.ReadFrom(io.LimitReader(r, int64(limit)+1))
+	if err == nil && n > int64(limit) {
+		err = errTooLong
+	}
+	return text.Bytes(), err
+}
+
+func unpack(packed []byte, limit int) ([]byte, error) {
+	z, err := gzip.NewReader(bytes.NewReader(packed))
+	if err != nil {
+		return nil, packedError{err}
+	}
+	text, err := all(z, limit)
+	if err != nil && err != errTooLong {
+		err = packedError{err}
+	}
+	return text, err
+}
+
+// packedError is an error of the packed form.
+type packedError struct{ error }
+
+// explain says what an error means to the person.
+func explain(name string, err error) error {
+	_, packed := errors.AsType[packedError](err)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fail(name, "check the spelling and the folder", "there is no such file")
+	case errors.Is(err, fs.ErrPermission):
+		return fail(name, "look at its permissions, or copy it", "there is no permission to read the file")
+	case errors.Is(err, errTooLong):
+		return fail(name, "cut it to the seconds in which the rotor turns", "the text is longer than 1 GiB")
+	case packed:
+		return fail(name, "copy the file again; gzip -dc FILE > part.csv keeps what can be unpacked", "the gzip data is cut off or damaged")
+	}
+	if e, ok := errors.AsType[*fs.PathError](err); ok {
+		err = e.Err // the path is in the position
+	}
+	return fail(name, "", "cannot be read: %v", err)
+}
+
+func fail(name, hint, format string, args ...any) error {
+	return &capture.SyntaxError{Pos: capture.Position{File: name}, Msg: fmt.Sprintf(format, args...), Hint: hint}
+}
+
+// isVCD reports whether a text begins with a declaration of a value change dump
+// (IEEE 1364, clause on VCD files).
+func isVCD(text []byte) bool {
+	text = bytes.TrimLeft(bytes.TrimPrefix(text, []byte("\ufeff")), " \t\r\n")
+	for _, keyword := range []string{"$date", "$version", "$timescale", "$comment", "$scope", "$var", "$enddefinitions"} {
+		if bytes.HasPrefix(text, []byte(keyword)) {
+			return true
+		}
+	}
+	return false
+}

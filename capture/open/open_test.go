@@ -1,0 +1,125 @@
+package open
+
+import (
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/iotest"
+
+	"handspin/capture"
+	"handspin/capture/csvfile"
+)
+
+const text = "t_us,hall,p1\n0,101,1.5\n10,100,2\n"
+
+func pack(t *testing.T, text string) []byte {
+	t.Helper()
+	var out bytes.Buffer
+	z := gzip.NewWriter(&out)
+	if _, err := io.WriteString(z, text); err != nil {
+		t.Fatal(err)
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+func file(t *testing.T, content []byte) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "spin")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestPath(t *testing.T) {
+	packed := pack(t, text)
+	plain, zipped := file(t, []byte(text)), file(t, packed)
+	for _, c := range []struct {
+		path, name string
+		stdin      io.Reader
+	}{
+		{plain, plain, nil},
+		{zipped, zipped, nil},
+		{"-", "standard input", strings.NewReader(text)},
+		{"-", "standard input", iotest.OneByteReader(bytes.NewReader(packed))},
+	} {
+		rec, err := Path(c.path, c.stdin, csvfile.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rec.Name != c.name || rec.Rows() != 2 || rec.Time[1] != 10e-6 || rec.Columns[0].Value[0] != 1.5 {
+			t.Errorf("%s: got %+v", c.path, rec)
+		}
+	}
+}
+
+func TestOptionsArePassedOn(t *testing.T) {
+	rec, err := Path("-", strings.NewReader("A;B\n1,5;1\n2,5;0\n"), csvfile.Options{Columns: "p1=A,h1=B", SampleRate: 2})
+	if err != nil || rec.Time[1] != 0.5 || rec.Columns[0].Value[1] != 2.5 {
+		t.Errorf("%+v, %v", rec, err)
+	}
+}
+
+func TestErrors(t *testing.T) {
+	packed := pack(t, text)
+	damaged := bytes.Clone(packed)
+	damaged[len(damaged)-8] ^= 1 // the checksum, RFC 1952 section 2.3.1
+	dir := t.TempDir()
+	const cut = "copy the file again; gzip -dc FILE > part.csv keeps what can be unpacked"
+	for _, c := range []struct{ name, path, want, hint string }{
+		{"missing", filepath.Join(dir, "none.csv"), "there is no such file", "check the spelling and the folder"},
+		{"directory", dir, "this is a directory", "name a file in it"},
+		{"truncated", file(t, packed[:len(packed)-10]), "the gzip data is cut off or damaged", cut},
+		{"only the magic", file(t, packed[:2]), "the gzip data is cut off or damaged", cut},
+		{"checksum", file(t, damaged), "the gzip data is cut off or damaged", cut},
+		{"VCD", file(t, []byte("\n $timescale 1 us $end\n")), "VCD files are not read yet", "export the recording as CSV"},
+		{"VCD, packed", file(t, pack(t, "$date today $end")), "VCD files are not read yet", "export the recording as CSV"},
+	} {
+		_, err := Path(c.path, nil, csvfile.Options{})
+		check(t, c.name, err, c.path+": "+c.want, c.hint)
+	}
+	_, err := Path(file(t, nil), nil, csvfile.Options{})
+	if err == nil || !strings.HasSuffix(err.Error(), ":1:1: the file is empty") {
+		t.Errorf("empty: %v", err)
+	}
+}
+
+func check(t *testing.T, name string, err error, want, hint string) {
+	t.Helper()
+	e, ok := errors.AsType[*capture.SyntaxError](err)
+	if !ok || e.Error() != want || e.Hint != hint {
+		t.Errorf("%s: %#v\nwant %s\n%s", name, err, want, hint)
+	}
+}
+
+// A test that runs as root can read everything, so the error is made here.
+func TestNoPermission(t *testing.T) {
+	err := explain("f", &fs.PathError{Op: "open", Path: "f", Err: fs.ErrPermission})
+	check(t, "permission", err, "f: there is no permission to read the file", "look at its permissions, or copy it")
+}
+
+func TestOtherErrors(t *testing.T) {
+	_, err := Path("-", iotest.ErrReader(&fs.PathError{Op: "read", Path: "x", Err: errors.New("wires cut")}), csvfile.Options{})
+	check(t, "read", err, "standard input: cannot be read: wires cut", "")
+}
+
+func TestLimit(t *testing.T) {
+	const hint = "cut it to the seconds in which the rotor turns"
+	_, err := read("f", strings.NewReader(text), len(text)-1, csvfile.Options{})
+	check(t, "plain", err, "f: the text is longer than 1 GiB", hint)
+	long := text + strings.Repeat("\n", 10_000)
+	_, err = read("f", bytes.NewReader(pack(t, long)), len(text)*10, csvfile.Options{})
+	check(t, "packed", err, "f: the text is longer than 1 GiB", hint)
+	if _, err = read("f", strings.NewReader(text), len(text), csvfile.Options{}); err != nil {
+		t.Errorf("at the limit: %v", err)
+	}
+}

@@ -1,0 +1,156 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// Motor is a synthetic motor.
+type Motor struct {
+	PolePairs int
+	// Flux is the peak flux linkage of the fundamental of one phase, lead to
+	// star point, in V s (volts per electrical radian per second).
+	Flux float64
+	// Harmonics are back-EMF amplitudes relative to the fundamental by order,
+	// all of them sine terms: h*sin(n a); a negative one is in antiphase.
+	Harmonics map[int]float64
+	// PhaseOrder is the magnetic phase (0, 1, 2) that p1, p2, p3 lead to.
+	PhaseOrder [3]int
+	// Gain multiplies a lead's back-EMF: 1 for a sound phase, less for a weak
+	// one, negative for a reversed one.
+	Gain [3]float64
+	// Open leads have no connection to the winding.
+	Open [3]bool
+	// PoleStrength is the standard deviation of the magnets' strengths,
+	// relative. PoleShift is that of the places of the borders between
+	// magnets, in electrical degrees; only the sensors see it, since the
+	// coils of a phase sit over many magnets and average their places.
+	PoleStrength, PoleShift float64
+	// Sensors are those of h1, h2, h3.
+	Sensors [3]Sensor
+}
+
+// NewMotor returns a sound motor with sinusoidal back-EMF of the given peak
+// flux linkage in V s, its sensors 120 degrees apart with edges midway between
+// the zero crossings of the phases.
+func NewMotor(polePairs int, flux float64) Motor {
+	return Motor{
+		PolePairs:  polePairs,
+		Flux:       flux,
+		PhaseOrder: [3]int{0, 1, 2},
+		Gain:       [3]float64{1, 1, 1},
+		Sensors:    Placed(120, 30, [3]int{0, 1, 2}, [3]float64{}),
+	}
+}
+
+// order is one term of the flux linkage of a phase.
+type order struct {
+	n    float64
+	flux float64 // V s, of -cos(n x)
+}
+
+// magnets are the 2*PolePairs magnets as they differ from one another.
+type magnets struct {
+	strength []float64 // relative, mean 1
+	shift    []float64 // of the border before each magnet, electrical degrees
+}
+
+// maxDeviation cuts the normal distribution of the borders' shifts, in standard
+// deviations, so that borders cannot change places.
+const maxDeviation = 3
+
+// newMagnets draws the magnets. The means are taken out, separately for the
+// rising and falling borders, so that the motor's truth stays as configured.
+func newMagnets(m Motor, rng *rand.Rand) magnets {
+	n := 2 * m.PolePairs
+	g := magnets{strength: make([]float64, n), shift: make([]float64, n)}
+	for i := range n {
+		g.strength[i] = m.PoleStrength * rng.NormFloat64()
+		g.shift[i] = m.PoleShift * min(max(rng.NormFloat64(), -maxDeviation), maxDeviation)
+	}
+	centre(g.strength, 0, 1)
+	for i := range n {
+		g.strength[i]++
+	}
+	centre(g.shift, 0, 2)
+	centre(g.shift, 1, 2)
+	return g
+}
+
+// centre takes the mean out of every stride-th value from the first on.
+func centre(v []float64, first, stride int) {
+	sum, n := 0.0, 0
+	for i := first; i < len(v); i += stride {
+		sum += v[i]
+		n++
+	}
+	for i := first; i < len(v); i += stride {
+		v[i] -= sum / float64(n)
+	}
+}
+
+// winding gives the flux linkages of the leads at a rotor angle.
+type winding struct {
+	motor   Motor
+	orders  []order
+	magnets magnets
+}
+
+func newWinding(m Motor, g magnets) *winding {
+	w := &winding{motor: m, magnets: g, orders: []order{{1, m.Flux}}}
+	for n, h := range m.Harmonics {
+		w.orders = append(w.orders, order{float64(n), m.Flux * h / float64(n)})
+	}
+	slices.SortFunc(w.orders, func(a, b order) int { return int(a.n - b.n) })
+	return w
+}
+
+// lag is by how much a lead's magnetic phase lags phase 0, in radians.
+func (w *winding) lag(lead int) float64 {
+	return float64(w.motor.PhaseOrder[lead]) * 2 * math.Pi / 3
+}
+
+// linkage returns a lead's flux linkage in V s at the electrical angle a in
+// radians, and its derivative with respect to a. The magnet over the phase
+// scales the linkage; midway between two magnets the scale passes smoothly
+// from one to the other.
+func (w *winding) linkage(lead int, a float64) (flux, slope float64) {
+	x := a - w.lag(lead)
+	for _, o := range w.orders {
+		sin, cos := math.Sincos(o.n * x)
+		flux -= o.flux * cos
+		slope += o.flux * o.n * sin
+	}
+	gain := w.motor.Gain[lead]
+	if w.motor.PoleStrength == 0 {
+		return gain * flux, gain * slope
+	}
+	scale, rate := w.magnets.scale(x)
+	return gain * scale * flux, gain * (scale*slope + rate*flux)
+}
+
+// scale returns the strength of the magnet over a phase at the electrical angle
+// x from that phase's, and its derivative. Magnet m is centred at m*pi.
+func (g magnets) scale(x float64) (scale, rate float64) {
+	pole := math.Floor(x / math.Pi)
+	sin, cos := math.Sincos(x - pole*math.Pi)
+	from := g.strength[wrapIndex(int(pole), len(g.strength))]
+	to := g.strength[wrapIndex(int(pole)+1, len(g.strength))]
+	return from + (to-from)*(1-cos)/2, (to - from) * sin / 2
+}
+
+func wrapIndex(i, n int) int { return ((i % n) + n) % n }
+
+// emf returns the back-EMF of the three leads against the star point, in volts,
+// at the electrical angle a (rad) and speed w (rad/s).
+func (w *winding) emf(a, speed float64) [3]float64 {
+	var e [3]float64
+	for lead := range e {
+		if !w.motor.Open[lead] {
+			_, slope := w.linkage(lead, a)
+			e[lead] = slope * speed
+		}
+	}
+	return e
+}
