@@ -1,0 +1,113 @@
+package spin
+
+import (
+	"math"
+
+	"handspin/capture"
+)
+
+// Options are what the person says about a recording.
+type Options struct {
+	// Backward exchanges forward and backward: most of the turning in the
+	// recording was done backward.
+	Backward bool
+}
+
+// Analyse estimates the motor from a recording. It never fails: what the
+// recording does not tell is absent from the result and named in its findings.
+func Analyse(rec *capture.Recording, opt Options) *Result {
+	a := newAnalysis(rec)
+	a.fitBest()
+	if a.rotor == nil {
+		a.followHalls()
+	}
+	a.orient(opt.Backward)
+	a.readSensors()
+	a.readPhases()
+	a.report()
+	return &a.result
+}
+
+// analysis is the work on one recording.
+type analysis struct {
+	rec    *capture.Recording
+	result Result
+
+	fit   *fit        // nil where the back-EMF does not give the angle
+	rotor *rotorAngle // nil where nothing gives the angle
+	data  [3]*sensorData
+	// covered is how many of the 360 electrical degrees the rotor passed.
+	covered int
+	mends   [3]float64 // factors by which a column's scale was off
+	// referenceLead is the phase lead that was the columns' reference, or -1.
+	referenceLead int
+}
+
+func newAnalysis(rec *capture.Recording) *analysis {
+	a := &analysis{rec: rec, mends: [3]float64{1, 1, 1}, referenceLead: -1}
+	a.result.FluxLinkage = unknown
+	a.result.SpacingDeg = math.NaN()
+	for i := range a.result.Phases {
+		a.result.Phases[i] = Phase{AngleDeg: unknown, Amplitude: unknown}
+	}
+	return a
+}
+
+// leastExplained is the share of the back-EMF that a fit must account for to be
+// believed at all; unequal magnets leave a few per cent. With wellExplained no
+// other reading of the columns needs to be tried.
+const (
+	leastExplained = 0.85
+	wellExplained  = 0.95
+)
+
+// fitBest fits the possible readings of the columns and keeps the one that
+// explains them best.
+func (a *analysis) fitBest() {
+	best := leastExplained
+	for _, r := range readings(a.rec) {
+		f := fitReading(r)
+		if f == nil {
+			continue
+		}
+		if x := f.explained(); x > best {
+			a.fit, best = f, x
+		}
+		if best > wellExplained {
+			break
+		}
+	}
+	if a.fit != nil {
+		a.rotor = a.fit.rotor()
+	}
+}
+
+// leastFlat is how thin the plane of the channels may be before they count as
+// one signal. A reversed phase, the thinnest case of three live leads, has 0.33.
+const leastFlat = 0.12
+
+// fitReading fits one reading; nil where it has no usable turning.
+func fitReading(r reading) *fit {
+	p, ok := r.guide.whiten()
+	if !ok || p.flat < leastFlat {
+		return nil
+	}
+	n := thinning(r.guide.project(p))
+	s, guide := r.signals.thin(n), r.guide.thin(n)
+	angle, turning := guide.follow(p)
+	s.stretches = turning
+	f, err := newFit(s, angle, s.orders())
+	if err != nil || f.refine() != nil {
+		return nil
+	}
+	return f
+}
+
+// orders are the harmonics that the back-EMF may have. Those divisible by three
+// are equal in all leads and cancel where only differences are seen.
+func (s *signals) orders() []int {
+	if s.floating {
+		return []int{1, 5, 7}
+	}
+	return []int{1, 3, 5, 7}
+}

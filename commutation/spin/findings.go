@@ -1,0 +1,334 @@
+package spin
+
+import (
+	"fmt"
+	"math"
+
+	"handspin/capture"
+	"handspin/commutation"
+)
+
+// The limits of the findings. Those that decide a verdict are wide of what
+// sound motors show: sensors of factory motors are off by up to nine degrees.
+const (
+	leastTurns    = 1.2  // electrical turns that show every sensor's both edges
+	leastCovered  = 340  // of 360 degrees passed
+	mixedShare    = 0.7  // of the lesser direction to the greater
+	poorAgreement = 0.85 // of a level with its place: below, the sensor is unfit
+	fairAgreement = 0.985
+	misplacedDeg  = 10.0
+	dutyError     = 0.06 // of 0.5, 22 degrees
+	noisyShare    = 0.05 // glitches per edge
+	weakShare     = 0.75
+	unequalShare  = 0.05 // unbalance worth a word
+	brokenShare   = 0.35 // unbalance that only a reversed or dead phase has
+	lostShare     = 0.15 // of the turning that the fit does not explain
+)
+
+func (a *analysis) find(code string, severity commutation.Severity, lead, text, hint string) {
+	a.result.Findings = append(a.result.Findings, commutation.Finding{
+		Code: code, Severity: severity, Lead: lead, Text: text, Hint: hint})
+}
+
+// report collects the findings and the reliability.
+func (a *analysis) report() {
+	a.reportRows()
+	a.reportTurning()
+	a.reportSensors()
+	a.reportPhases()
+	a.judgeReliability()
+}
+
+func (a *analysis) reportRows() {
+	if n := a.rec.BadRows; n > 0 {
+		a.find("rows-damaged", commutation.Note, "", fmt.Sprintf("%d of %d rows were damaged and left out", n, n+a.rec.Rows()),
+			"check the cable and the baud rate if there are many")
+	}
+	if a.rec.LostSets+a.rec.LostEdges > 0 {
+		a.find("rows-lost", commutation.Note, "", fmt.Sprintf("the board could not send %d sample sets and %d Hall edges", a.rec.LostSets, a.rec.LostEdges),
+			"turn more slowly, or use the faster line rate")
+	}
+	gaps, longest := 0, 0.0
+	if len(a.rec.Columns) > 0 {
+		limit := gapLimit(a.rec)
+		for i := 1; i < len(a.rec.Time); i++ {
+			if d := a.rec.Time[i] - a.rec.Time[i-1]; d > limit {
+				gaps, longest = gaps+1, max(longest, d)
+			}
+		}
+	}
+	if gaps > 0 {
+		a.find("clock", commutation.Note, "", fmt.Sprintf("%d stretches of time are missing, the longest %.0f ms; each part was used on its own", gaps, longest*1000), "")
+	}
+}
+
+func (a *analysis) reportTurning() {
+	r := &a.result
+	if len(a.rec.Columns) == 0 {
+		a.find("no-phases", commutation.Data, "", "the recording has no phase columns, so nothing ties the sensors to the phases",
+			"record the three phase leads together with the three Hall leads")
+	}
+	total := r.TurnsForward + r.TurnsBackward
+	if a.rotor != nil && (total < leastTurns || a.covered < leastCovered) {
+		a.find("too-little-rotation", commutation.Data, "", fmt.Sprintf("the rotor turned %.1f electrical turns over %d of 360 electrical degrees", total, a.covered),
+			"turn the rotor at least one whole shaft turn, more if it has few poles")
+		return
+	}
+	if less, more := min(r.TurnsForward, r.TurnsBackward), max(r.TurnsForward, r.TurnsBackward); a.rotor != nil && less > mixedShare*more {
+		a.find("mixed-direction", commutation.Note, "", fmt.Sprintf("the rotor turned %.1f electrical turns one way and %.1f the other, so which is forward is nearly arbitrary", more, less),
+			"record a spin mostly one way, or exchange the names with --spun backward")
+	}
+}
+
+func leadName(kind string, i int) string { return fmt.Sprintf("%s%d", kind, i+1) }
+
+func (a *analysis) reportSensors() {
+	for i, s := range a.result.Sensors {
+		a.reportSensor(leadName("h", i), i, s)
+	}
+	r := &a.result
+	if math.IsNaN(r.SpacingDeg) || r.SpacingDeg == 120 {
+		return
+	}
+	if r.SpacingDeg == 60 {
+		a.find("sensor-spacing", commutation.Note, leadName("h", a.middleSensor()), fmt.Sprintf(
+			"the sensors are 60 electrical degrees apart with h%d in the middle, or 120 degrees apart with h%d inverted", a.middleSensor()+1, a.middleSensor()+1),
+			"a controller for 60-degree sensors takes them as they are")
+		return
+	}
+	a.find("sensor-spacing", commutation.Repair, "", fmt.Sprintf(
+		"two sensors are only %.0f electrical degrees apart, or opposite: the three do not tell six sectors of a turn apart", r.SpacingDeg),
+		"the places must differ by 120 or 60 electrical degrees; that is the mechanical angle times the number of pole pairs")
+}
+
+// middleSensor returns the sensor between the two others of a 60-degree set.
+func (a *analysis) middleSensor() int {
+	best, at := math.Inf(1), 0
+	for i, s := range a.result.Sensors {
+		sum := 0.0
+		for _, o := range a.result.Sensors {
+			sum += math.Abs(commutation.Signed(o.place() - s.place()))
+		}
+		if sum < best {
+			best, at = sum, i
+		}
+	}
+	return at
+}
+
+func (a *analysis) reportSensor(lead string, i int, s Sensor) {
+	d := a.data[i]
+	switch {
+	case !s.Known:
+		a.find("sensor-not-recorded", commutation.Data, lead, lead+" is not in the recording", "record all three Hall leads")
+		return
+	case a.stuck(i):
+		a.reportStuck(lead, i)
+		return
+	case !d.turnedEnough():
+		return
+	case s.Agreement < poorAgreement:
+		a.find("sensor-intermittent", commutation.Repair, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning", lead, 100*s.Agreement),
+			"check its solder joints, its supply, its pull-up and the magnet's distance")
+		return
+	case s.Agreement < fairAgreement:
+		a.find("sensor-intermittent", commutation.Note, lead, fmt.Sprintf("%s misses pulses: it has the wrong level for %.1f %% of the turning", lead, 100*(1-s.Agreement)),
+			"check its solder joints, its supply, its pull-up and the magnet's distance")
+	}
+	if !s.Placed {
+		a.find("sensor-intermittent", commutation.Repair, lead, lead+" changes at no fixed place of the rotor", "check its supply, its pull-up and the magnet's distance")
+		return
+	}
+	if float64(s.Glitches) > max(noisyShare*float64(s.Edges), 2) {
+		a.find("sensor-noisy", commutation.Note, lead, fmt.Sprintf("%s bounces or picks up noise: %d short pulses beside %d edges; they were left out", lead, s.Glitches, s.Edges),
+			"add a pull-up and a small capacitor at the input, or route the cable away from the phase leads")
+	}
+	a.reportPlace(lead, s)
+}
+
+func (a *analysis) reportStuck(lead string, i int) {
+	_, high := a.level(i)
+	if high {
+		a.find("sensor-stuck-high", commutation.Repair, lead, lead+" stayed high while the rotor turned",
+			"an open wire with a pull-up reads high: check the wire and the connector, then the sensor's supply, then the sensor")
+		return
+	}
+	a.find("sensor-stuck-low", commutation.Repair, lead, lead+" stayed low while the rotor turned",
+		"a missing pull-up or a short to ground reads low: check those, then the sensor's supply, then the sensor")
+}
+
+func (a *analysis) reportPlace(lead string, s Sensor) {
+	if math.Abs(s.ErrorDeg) > misplacedDeg {
+		a.find("sensor-misplaced", commutation.Note, lead, fmt.Sprintf("%s sits %.0f electrical degrees %s of its regular place", lead, math.Abs(s.ErrorDeg), ahead(s.ErrorDeg)),
+			"errors up to nine degrees are usual; move the sensor if the motor runs rough")
+	}
+	if math.Abs(s.Duty-0.5) > dutyError {
+		a.find("sensor-misplaced", commutation.Note, lead, fmt.Sprintf("%s is high for %.0f %% of the turn instead of 50 %%", lead, 100*s.Duty),
+			"the sensor may be too far from the magnets, or not centred over them")
+	}
+}
+
+func ahead(deg float64) string {
+	if deg > 0 {
+		return "late"
+	}
+	return "early"
+}
+
+func (a *analysis) reportPhases() {
+	if len(a.rec.Columns) == 0 {
+		return
+	}
+	if a.fit == nil {
+		a.reportNoFit()
+		return
+	}
+	for k := range a.result.Phases {
+		a.reportPhase(k)
+	}
+	if a.referenceLead >= 0 {
+		lead := leadName("p", a.referenceLead)
+		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing and the two others are 60 degrees apart: it was taken as the lead that the others were measured against", "")
+	}
+	a.reportBalance()
+	clipped := false
+	for _, ch := range a.fit.sig.ch {
+		clipped = clipped || ch.bound != nil
+	}
+	if clipped {
+		a.find("phase-clipped", commutation.Note, "", "the phase columns are cut off at a limit for part of the time; only the rest was used",
+			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly")
+	}
+}
+
+// reportNoFit says why the back-EMF does not give the angle.
+func (a *analysis) reportNoFit() {
+	alive := a.liveColumns()
+	switch {
+	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
+		dead := capture.P1 + capture.P2 + capture.P3 - a.rec.Columns[alive[0]].Signal - a.rec.Columns[alive[1]].Signal
+		a.find("phase-open", commutation.Repair, dead.String(), dead.String()+" carries no back-EMF, and the two others do not tell the angle by themselves: its lead or winding is open, or it was not connected to the board",
+			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection")
+	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 1:
+		a.find("phase-open", commutation.Repair, "", "only "+a.rec.Columns[alive[0]].Signal.String()+" carries back-EMF: of the two other leads or their windings at least one is open, or was not connected to the board",
+			"measure the resistances between the three leads, and check the board's connections")
+	case len(alive) == 0:
+		a.find("phase-weak", commutation.Data, "", "no phase column carries back-EMF above its noise",
+			"turn the rotor faster, use a smaller divider ratio, and check that the phase leads and the common reference are connected")
+	case len(a.rec.Columns) < 3:
+		a.find("phase-not-recorded", commutation.Data, "", "the phase columns in the recording do not determine the three leads",
+			"record p1, p2 and p3 together, or the differences p12 and p23")
+	default:
+		a.find("phase-irregular", commutation.Data, "", "the phase columns do not look like the back-EMF of a turning motor",
+			"check the common reference and that nothing else is connected to the phase leads, then turn the rotor by itself")
+	}
+}
+
+// liveColumns returns the columns whose variance is well above their noise.
+func (a *analysis) liveColumns() []int {
+	s := columns(a.rec)
+	var power []float64
+	largest := 0.0
+	for _, ch := range s.ch {
+		one := signals{t: s.t, ch: []channel{ch}}
+		p := one.covariance([3]float64{ch.offset()}).At(0, 0)
+		if p < one.quiet() {
+			p = 0
+		}
+		power, largest = append(power, p), max(largest, p)
+	}
+	var alive []int
+	for c, p := range power {
+		if p > deadShare*deadShare*largest {
+			alive = append(alive, c)
+		}
+	}
+	return alive
+}
+
+func (a *analysis) reportPhase(k int) {
+	p, lead := a.result.Phases[k], leadName("p", k)
+	switch {
+	case !p.Known:
+		a.find("phase-not-recorded", commutation.Data, lead, lead+" is not in the recording", "record p1, p2 and p3 together, or the differences p12 and p23")
+	case k == a.referenceLead:
+	case a.mends[k] != 1:
+		a.find("phase-scale", commutation.Note, lead, fmt.Sprintf("%s was recorded at %g of the others' scale, at exactly the right angle: taken as a wrong probe or range setting and corrected", lead, 1/a.mends[k]),
+			"set the three channels alike")
+	case p.Amplitude.Value < deadShare:
+		a.find("phase-open", commutation.Repair, lead, lead+" carries no back-EMF: its lead or winding is open, or it was not connected to the board",
+			"measure the resistance from "+lead+" to the other leads, and check the board's connection")
+	case p.Amplitude.Value < weakShare:
+		a.find("phase-weak", commutation.Note, lead, fmt.Sprintf("%s has only %.0f %% of the strongest lead's back-EMF", lead, 100*p.Amplitude.Value),
+			"compare the coil resistances and the turns of the three phases, and the channel's divider")
+	}
+}
+
+func (a *analysis) reportBalance() {
+	w := a.finalWaves(a.fit.unknowns())
+	u := unbalance([3]complex128{phasor(w[0]), phasor(w[1]), phasor(w[2])})
+	switch {
+	case !a.fit.sig.known[0] || !a.fit.sig.known[1] || !a.fit.sig.known[2]:
+	case u > brokenShare:
+		a.find("phase-spacing", commutation.Repair, "", "the three back-EMFs are not 120 degrees apart: one phase is reversed, or carries next to nothing",
+			"one phase's two winding ends are probably exchanged; measure each phase by itself before rewinding")
+	case u > unequalShare:
+		a.find("phase-unbalance", commutation.Note, "", fmt.Sprintf("the three phases differ: their back-EMF has an unbalance of %.0f %%", 100*u),
+			"compare the coil resistances and the turns of the three phases")
+	}
+}
+
+// judgeReliability weighs how far the two independent witnesses, back-EMF and
+// sensors, bear each other out. The angle comes from the back-EMF alone, so
+// sensors that change at fixed angles confirm it.
+func (a *analysis) judgeReliability() {
+	if a.rotor == nil || a.fit == nil {
+		return
+	}
+	if share := a.lostTurning(); share > lostShare {
+		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the phase columns do not fit a turning motor for %.0f %% of the turning", 100*share),
+			"check the connections and the common reference, and turn the rotor by itself")
+	}
+	known, agree := 0, 0
+	worst := 1.0
+	for i, s := range a.result.Sensors {
+		if !s.Known || a.stuck(i) {
+			continue
+		}
+		known++
+		if s.Agreement >= poorAgreement {
+			agree++
+			worst = min(worst, s.Agreement)
+		}
+	}
+	if known > 0 && agree == 0 {
+		a.find("phase-irregular", commutation.Data, "", "no sensor changes at a fixed angle of the back-EMF, so one of the two is not from this rotor, or the columns are mixed up",
+			"check which column is which, and record again")
+	}
+	if agree >= 2 {
+		a.result.Reliability = 0.9999 - 0.05*(1-worst)
+	} else {
+		a.result.Reliability = 0.9
+	}
+}
+
+// lostTurning is the share of the fitted time in motion that was lost.
+func (a *analysis) lostTurning() float64 {
+	var bad, all float64
+	lost := a.fit.lost()
+	s := a.fit.sig
+	for _, st := range s.stretches {
+		for i := st.lo + 1; i < st.hi; i++ {
+			_, w := a.fit.angle.at(a.fit.angle.locate(s.t[i]))
+			d := math.Abs(w) * (s.t[i] - s.t[i-1])
+			all += d
+			if lost[i] {
+				bad += d
+			}
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return bad / all
+}

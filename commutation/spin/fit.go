@@ -1,0 +1,513 @@
+package spin
+
+import (
+	"errors"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// fit is the model of a recording: the electrical angle a(t) as a spline, and
+// each channel c as
+//
+//	v = w * f_c(a) + offset_c,  w = da/dt,
+//	f_c(a) = sum over the orders n of s_cn sin(n a) + c_cn cos(n a),
+//
+// which is Faraday's law for a flux linkage that depends on the angle only. All
+// unknowns are found together by damped Gauss-Newton steps. The normal matrix
+// has a band for the spline and a small border for the rest, so that a step
+// costs time in proportion to the recording's length.
+type fit struct {
+	sig    *signals
+	angle  *spline
+	orders []int
+	// wave[c] holds s and c of each order in turn, then the offset.
+	wave [][]float64
+	// pinned is the channel whose fundamental cosine is held at zero: only
+	// that fixes where the angle starts.
+	pinned int
+	// rough is the scale of the penalty on the spline's third differences, rad.
+	rough float64
+	// sigma are the channels' noise, and share is what the model misses as a
+	// share of the back-EMF: magnets are not alike. It stays the same while
+	// half a turn passes, so that many samples tell no more than one.
+	sigma []float64
+	share float64
+	// sd is what a sample of a channel is weighted by, held during a run so
+	// that the cost is one function.
+	sd [][]float64
+
+	halfTurn float64 // pi over the sampling interval
+	cost     float64
+	normal   *normal
+	residual [][]float64 // by channel and sample, NaN where not used
+}
+
+// normal is one linearisation of the problem.
+type normal struct {
+	band   band
+	border [][]float64 // by coefficient: derivative products with the waves
+	waves  *mat.SymDense
+	gBand  []float64
+	gWave  []float64
+}
+
+const (
+	// bandwidthHz says how fast a hand changes a rotor's speed: by its own
+	// size within 1/(2 pi 4 Hz), 40 ms. It scales the penalty.
+	bandwidthHz = 4.0
+	// harmonicSD over n is the expected size of the n-th harmonic of the
+	// back-EMF relative to the fundamental; a square wave has 1/n.
+	harmonicSD = 0.3
+	maxSteps   = 30
+)
+
+// knotSpacing returns the distance of the spline's knots for turning at rate
+// rad/s: 8 ms at 20 electrical turns a second, longer for slower spins.
+func knotSpacing(rate float64) float64 {
+	return min(max(0.16*2*math.Pi/rate, 0.006), 0.04)
+}
+
+// newFit starts a fit from a first estimate of the angle, one value a sample.
+func newFit(s *signals, angle []float64, orders []int) (*fit, error) {
+	f := &fit{sig: s, orders: orders, share: 0.01, halfTurn: math.Pi / usualInterval(s.t)}
+	rate := typicalRate(s, angle)
+	if !(rate > 0) {
+		return nil, errors.New("the rotor does not turn")
+	}
+	h := knotSpacing(rate)
+	var times [][2]float64
+	for _, st := range s.stretches {
+		times = append(times, [2]float64{s.t[st.lo], s.t[st.hi-1]})
+	}
+	f.angle = newSpline(times, h)
+	w := 2 * math.Pi * bandwidthHz
+	f.rough = h * h * h * rate * w * w
+	if err := f.angle.approximate(s.t, angle, 0.1, f.rough); err != nil {
+		return nil, err
+	}
+	for _, ch := range s.ch {
+		f.sigma = append(f.sigma, ch.noise)
+		f.wave = append(f.wave, make([]float64, f.perChannel()))
+		f.residual = append(f.residual, make([]float64, len(s.t)))
+		f.sd = append(f.sd, make([]float64, len(s.t)))
+	}
+	f.startWaves()
+	return f, nil
+}
+
+// perChannel is the number of unknowns of a channel.
+func (f *fit) perChannel() int { return 2*len(f.orders) + 1 }
+
+// typicalRate is the effective value of the rate, in rad/s.
+func typicalRate(s *signals, angle []float64) float64 {
+	sum, time := 0.0, 0.0
+	for _, st := range s.stretches {
+		for i := st.lo + 1; i < st.hi; i++ {
+			if dt := s.t[i] - s.t[i-1]; dt > 0 {
+				d := angle[i] - angle[i-1]
+				sum += d * d / dt
+				time += dt
+			}
+		}
+	}
+	return math.Sqrt(sum / math.Max(time, 1e-9))
+}
+
+// approximate sets the spline to the smooth function nearest to the values at
+// the times, both of one length; sd is the precision of a value.
+func (sp *spline) approximate(times, values []float64, sd, rough float64) error {
+	b := make(band, len(sp.coef))
+	rhs := make([]float64, len(sp.coef))
+	weight := 1 / (sd * sd)
+	for i, t := range times {
+		p := sp.locate(t)
+		v, _ := basis(p.u)
+		b.add(p.first, v, weight)
+		for j := range v {
+			rhs[p.first+j] += weight * v[j] * values[i]
+		}
+	}
+	sp.penalise(b, rough)
+	if err := b.factor(); err != nil {
+		return err
+	}
+	b.forward(rhs)
+	b.backward(rhs)
+	sp.coef = rhs
+	return nil
+}
+
+// add adds weight times the outer product of v with itself, whose first element
+// belongs to row first.
+func (b band) add(first int, v [4]float64, weight float64) {
+	for j := range v {
+		row := &b[first+j]
+		x := weight * v[j]
+		for k := 0; k <= j; k++ {
+			row[bandwidth-j+k] += x * v[k]
+		}
+	}
+}
+
+// third are the coefficients of a third difference.
+var third = [4]float64{-1, 3, -3, 1}
+
+// penalise adds the penalty on third differences to b, and enough on the
+// diagonal to keep a stretch without information from being singular.
+func (sp *spline) penalise(b band, rough float64) {
+	weight := 1 / (rough * rough)
+	for _, c := range sp.chains {
+		for i := c.first; i+3 < c.first+c.size; i++ {
+			b.add(i, third, weight)
+		}
+	}
+	for i := range b {
+		b[i][bandwidth] += 1e-9 * (weight + b[i][bandwidth])
+	}
+}
+
+// roughness returns the penalty's cost and subtracts its gradient from g.
+func (sp *spline) roughness(rough float64, g []float64) float64 {
+	weight := 1 / (rough * rough)
+	cost := 0.0
+	for _, c := range sp.chains {
+		for i := c.first; i+3 < c.first+c.size; i++ {
+			d := sp.coef[i+3] - sp.coef[i] + 3*(sp.coef[i+1]-sp.coef[i+2])
+			cost += weight * d * d
+			for j, t := range third {
+				g[i+j] -= weight * d * t
+			}
+		}
+	}
+	return cost
+}
+
+// startWaves finds the waves by linear least squares at the present angle,
+// starting with the fundamental and the offset, and turns the angle so that
+// the strongest channel's fundamental is a pure sine.
+func (f *fit) startWaves() {
+	strongest := 0.0
+	for c, ch := range f.sig.ch {
+		var n ridge
+		for _, st := range f.sig.stretches {
+			for i := st.lo; i < st.hi; i++ {
+				if math.IsNaN(ch.v[i]) || (ch.bound != nil && ch.bound[i] != exact) {
+					continue
+				}
+				a, w := f.angle.at(f.angle.locate(f.sig.t[i] + ch.skew))
+				s, co := math.Sincos(a)
+				n.add([]float64{w * s, w * co, 1}, ch.v[i])
+			}
+		}
+		if n.count < 6 {
+			continue
+		}
+		x := n.solve(1e-9)
+		if x == nil {
+			continue
+		}
+		f.wave[c][0], f.wave[c][1] = x[0], x[1]
+		f.wave[c][f.perChannel()-1] = x[2]
+		if amp := math.Hypot(x[0], x[1]) / f.sigma[c]; amp > strongest {
+			strongest, f.pinned = amp, c
+		}
+	}
+	f.turn(math.Atan2(f.wave[f.pinned][1], f.wave[f.pinned][0]))
+}
+
+// turn moves the angle's zero: the new angle is the old one plus by, in rad.
+func (f *fit) turn(by float64) {
+	for i := range f.angle.coef {
+		f.angle.coef[i] += by
+	}
+	for c := range f.wave {
+		for k, n := range f.orders {
+			// S sin(n(a-by)) + C cos(n(a-by))
+			s, co := math.Sincos(float64(n) * by)
+			x, y := f.wave[c][2*k], f.wave[c][2*k+1]
+			f.wave[c][2*k], f.wave[c][2*k+1] = x*co+y*s, y*co-x*s
+		}
+	}
+}
+
+// weigh sets the standard deviations that weight the samples, where half a turn
+// of samples counts as one against the model's share.
+func (f *fit) weigh() {
+	for c := range f.sig.ch {
+		part := f.share * math.Hypot(f.wave[c][0], f.wave[c][1])
+		for _, st := range f.sig.stretches {
+			for i := st.lo; i < st.hi; i++ {
+				_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+				f.sd[c][i] = math.Sqrt(f.sigma[c]*f.sigma[c] + part*part*math.Abs(w)*f.halfTurn)
+			}
+		}
+	}
+}
+
+// settled is the fall of the cost, in squared standard deviations, that is too
+// small to matter: a third of a standard deviation of one unknown.
+const settled = 0.1
+
+// run iterates until a step lowers the cost by no more than settled or the share
+// enough of it. It reports an error where the problem has no solution.
+func (f *fit) run(enough float64) error {
+	damping := 1e-6
+	f.weigh()
+	f.linearise()
+	for range maxSteps {
+		before, coef, wave := f.cost, clone(f.angle.coef), cloneAll(f.wave)
+		n := f.normal
+		if err := f.step(damping); err != nil {
+			return err
+		}
+		f.linearise()
+		if !(f.cost <= before*(1+1e-9)) {
+			f.angle.coef, f.wave, f.cost, f.normal = coef, wave, before, n
+			if damping *= 30; damping > 1e6 {
+				return nil
+			}
+			continue
+		}
+		damping = max(damping/10, 1e-9)
+		if before-f.cost < max(settled, enough*before) {
+			return nil
+		}
+	}
+	return nil
+}
+
+func clone(x []float64) []float64 { return append([]float64(nil), x...) }
+
+func cloneAll(x [][]float64) [][]float64 {
+	out := make([][]float64, len(x))
+	for i := range x {
+		out[i] = clone(x[i])
+	}
+	return out
+}
+
+// huber is the residual, in standard deviations, from which a sample counts
+// linearly rather than by its square: a glitch must not pull the angle.
+const huber = 4.0
+
+// linearise computes cost, residuals, gradient and normal matrix.
+func (f *fit) linearise() {
+	per, nc, nb := f.perChannel(), len(f.sig.ch), len(f.angle.coef)
+	n := &normal{
+		band: make(band, nb), border: make([][]float64, nb),
+		waves: mat.NewSymDense(per*nc, nil),
+		gBand: make([]float64, nb), gWave: make([]float64, per*nc),
+	}
+	cells := make([]float64, nb*per*nc)
+	for i := range n.border {
+		n.border[i] = cells[i*per*nc : (i+1)*per*nc]
+	}
+	f.normal = n
+	f.cost = f.angle.roughness(f.rough, n.gBand)
+	f.cost += f.expectHarmonics()
+	row := newRow(f.orders)
+	for _, st := range f.sig.stretches {
+		for i := st.lo; i < st.hi; i++ {
+			row.moveTo(f.angle, f.angle.locate(f.sig.t[i]))
+			for c := range f.sig.ch {
+				f.take(row, i, c)
+			}
+		}
+	}
+	f.angle.penalise(n.band, f.rough)
+}
+
+// take adds sample i of channel c to the normal equations.
+func (f *fit) take(r *row, i, c int) {
+	ch := &f.sig.ch[c]
+	f.residual[c][i] = math.NaN()
+	v := ch.v[i]
+	if math.IsNaN(v) {
+		return
+	}
+	model := r.model(f.wave[c], ch.skew)
+	e := v - model
+	sigma := f.sd[c][i]
+	if ch.bound != nil {
+		switch b := ch.bound[i]; {
+		case b == atMost && e >= 0, b == atLeast && e <= 0:
+			return // the bound holds: nothing more is known
+		}
+	}
+	f.residual[c][i] = e
+	weight := 1 / (sigma * sigma)
+	if x := math.Abs(e) / sigma; x > huber {
+		f.cost += huber * (2*x - huber)
+		weight *= huber / x
+	} else {
+		f.cost += x * x
+	}
+	f.normal.accumulate(r, c*f.perChannel(), e, weight)
+}
+
+// accumulate adds one equation with the derivatives in r and residual e.
+func (n *normal) accumulate(r *row, firstWave int, e, weight float64) {
+	n.band.add(r.first, r.byCoef, weight)
+	for j, d := range r.byCoef {
+		x := weight * d
+		n.gBand[r.first+j] += x * e
+		cells := n.border[r.first+j][firstWave : firstWave+len(r.byWave)]
+		for k, y := range r.byWave {
+			cells[k] += x * y
+		}
+	}
+	raw := n.waves.RawSymmetric()
+	for j, d := range r.byWave {
+		x := weight * d
+		n.gWave[firstWave+j] += x * e
+		at := (firstWave+j)*raw.Stride + firstWave
+		for k := j; k < len(r.byWave); k++ {
+			raw.Data[at+k] += x * r.byWave[k]
+		}
+	}
+}
+
+// expectHarmonics adds the expected size of the harmonics as one weak
+// observation each, which decides only where the samples do not.
+func (f *fit) expectHarmonics() float64 {
+	per, cost, size := f.perChannel(), 0.0, 0.0
+	for _, w := range f.wave {
+		size = max(size, harmonicSD*math.Hypot(w[0], w[1]))
+	}
+	if !(size > 0) {
+		size = 1
+	}
+	for c, w := range f.wave {
+		for k := 2; k < per-1; k++ {
+			scale := size / float64(f.orders[k/2])
+			cost += w[k] * w[k] / (scale * scale)
+			at := c*per + k
+			f.normal.gWave[at] -= w[k] / (scale * scale)
+			f.normal.waves.SetSym(at, at, f.normal.waves.At(at, at)+1/(scale*scale))
+		}
+	}
+	return cost
+}
+
+// step solves the normal equations and moves the unknowns.
+func (f *fit) step(damping float64) error {
+	r, err := f.reduce(damping)
+	if err != nil {
+		return err
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(r.schur) {
+		return errIndefinite
+	}
+	dw := mat.NewVecDense(len(r.gWave), nil)
+	if err := chol.SolveVecTo(dw, mat.NewVecDense(len(r.gWave), r.gWave)); err != nil {
+		return err
+	}
+	dc := r.gBand
+	for i, y := range r.border {
+		for k, d := range y {
+			dc[i] -= d * dw.AtVec(k)
+		}
+	}
+	r.band.backward(dc)
+	for i, d := range dc {
+		f.angle.coef[i] += d
+	}
+	per := f.perChannel()
+	for c := range f.wave {
+		for k := range f.wave[c] {
+			f.wave[c][k] += dw.AtVec(c*per + k)
+		}
+	}
+	return nil
+}
+
+// reduced is the problem with the spline's unknowns eliminated.
+type reduced struct {
+	band   band        // factored
+	border [][]float64 // inverse of the factor times the border
+	gBand  []float64   // inverse of the factor times the gradient
+	schur  *mat.SymDense
+	gWave  []float64
+}
+
+// reduce eliminates the spline (Schur's complement). Damping scales the
+// diagonals after Marquardt.
+func (f *fit) reduce(damping float64) (*reduced, error) {
+	n := f.normal
+	r := &reduced{band: append(band(nil), n.band...), border: cloneRows(n.border), gBand: clone(n.gBand), gWave: clone(n.gWave)}
+	for i := range r.band {
+		r.band[i][bandwidth] *= 1 + damping
+	}
+	if err := r.band.factor(); err != nil {
+		return nil, err
+	}
+	r.band.forward(r.gBand)
+	r.band.forwardRows(r.border)
+	size := len(n.gWave)
+	r.schur = mat.NewSymDense(size, nil)
+	r.schur.CopySym(n.waves)
+	raw := r.schur.RawSymmetric()
+	for j := range size {
+		d := &raw.Data[j*raw.Stride+j]
+		*d += damping**d + 1e-300
+	}
+	for i, y := range r.border {
+		for j, a := range y {
+			if a == 0 {
+				continue
+			}
+			r.gWave[j] -= a * r.gBand[i]
+			row := raw.Data[j*raw.Stride : j*raw.Stride+size]
+			for k := j; k < size; k++ {
+				row[k] -= a * y[k]
+			}
+		}
+	}
+	r.pin(f.pinned*f.perChannel() + 1)
+	return r, nil
+}
+
+// pin holds unknown k of the waves at its present value.
+func (r *reduced) pin(k int) {
+	for j := range r.gWave {
+		r.schur.SetSym(j, k, 0)
+	}
+	r.schur.SetSym(k, k, 1)
+	r.gWave[k] = 0
+}
+
+func cloneRows(x [][]float64) [][]float64 {
+	if len(x) == 0 {
+		return nil
+	}
+	w := len(x[0])
+	cells := make([]float64, 0, len(x)*w)
+	out := make([][]float64, len(x))
+	for i := range x {
+		cells = append(cells, x[i]...)
+		out[i] = cells[i*w : (i+1)*w : (i+1)*w]
+	}
+	return out
+}
+
+// forwardRows solves L Y = X in place for a factored b; rows[i] is row i of X.
+func (b band) forwardRows(rows [][]float64) {
+	for i := range b {
+		x := rows[i]
+		for k := max(0, bandwidth-i); k < bandwidth; k++ {
+			l, y := b[i][k], rows[i-bandwidth+k]
+			if l == 0 {
+				continue
+			}
+			for j := range x {
+				x[j] -= l * y[j]
+			}
+		}
+		inv := 1 / b[i][bandwidth]
+		for j := range x {
+			x[j] *= inv
+		}
+	}
+}

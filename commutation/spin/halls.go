@@ -1,0 +1,312 @@
+package spin
+
+import (
+	"math"
+
+	"handspin/capture"
+)
+
+// Where the back-EMF does not give the angle, the sensors do, more coarsely:
+// each change of state is a step of the angle, of a size that is the same in
+// every turn. Sizes and angle are found by turns: given the sizes a smooth
+// angle, given the angle the mean of each size.
+
+// visit is a stay in one Hall state.
+type visit struct {
+	start, end float64
+	state      capture.Levels
+	group      int // visits of one group have no gap between them
+}
+
+// visits returns the stays in fully known states, the masked leads left out,
+// without those that are much shorter than both neighbours.
+func visits(rec *capture.Recording, mask capture.Levels) []visit {
+	limit := gapLimit(rec)
+	var out []visit
+	group, last := 0, math.Inf(-1)
+	for i, t := range rec.Time {
+		l := rec.Hall[i]
+		if l>>4&mask != 0 {
+			continue
+		}
+		if t-last > limit {
+			group++
+		}
+		if rec.Edge[i] {
+			t -= rec.HallLag
+		}
+		l &= mask
+		switch n := len(out); {
+		case n > 0 && out[n-1].group == group && out[n-1].state == l:
+			out[n-1].end = t
+		case n > 0 && out[n-1].group == group:
+			at := t
+			if !rec.Edge[i] {
+				at = (last + t) / 2
+			}
+			out[n-1].end = at
+			out = append(out, visit{at, t, l, group})
+		default:
+			out = append(out, visit{t, t, l, group})
+		}
+		last = t
+	}
+	return withoutBounces(withoutBounces(out))
+}
+
+// bounceShare is how short a visit is, against both neighbours, to be a bounce.
+const bounceShare = 1.0 / 12
+
+// withoutBounces joins a bounce's neighbours where their states are the same,
+// and gives the bounce to the later one where they are not.
+func withoutBounces(v []visit) []visit {
+	var out []visit
+	for i := 0; i < len(v); i++ {
+		n := len(out)
+		short := n > 0 && i+1 < len(v) && v[i].group == v[i+1].group && out[n-1].group == v[i].group &&
+			length(v[i]) < bounceShare*min(length(out[n-1]), length(v[i+1]))
+		switch {
+		case short && out[n-1].state == v[i+1].state:
+			out[n-1].end = v[i+1].end
+			i++
+		case short:
+			v[i+1].start = v[i].start
+		default:
+			out = append(out, v[i])
+		}
+	}
+	return out
+}
+
+func length(v visit) float64 { return v.end - v.start }
+
+// cycle returns the states in the order in which they follow one another in
+// one turn, found from how often each pair is adjacent; nil where they do not
+// form a ring of size states.
+func cycle(v []visit, size int) []capture.Levels {
+	var next [8][8]int
+	for i := 1; i < len(v); i++ {
+		if a, b := v[i-1], v[i]; a.group == b.group {
+			next[a.state][b.state]++
+			next[b.state][a.state]++
+		}
+	}
+	var ring []capture.Levels
+	var used [8]bool
+	at := busiest(next, used)
+	for {
+		ring = append(ring, at)
+		used[at] = true
+		best, most := at, 0
+		for s, n := range next[at] {
+			if !used[s] && n > most {
+				best, most = capture.Levels(s), n
+			}
+		}
+		if most == 0 {
+			break
+		}
+		at = best
+	}
+	if len(ring) != size || next[ring[size-1]][ring[0]] == 0 {
+		return nil
+	}
+	return ring
+}
+
+func busiest(next [8][8]int, used [8]bool) capture.Levels {
+	best, most := 0, -1
+	for s := range next {
+		sum := 0
+		for _, n := range next[s] {
+			sum += n
+		}
+		if sum > most && !used[s] {
+			best, most = s, sum
+		}
+	}
+	return capture.Levels(best)
+}
+
+// step is a change from one state of the ring to a neighbour: the boundary
+// between ring[k] and ring[k+1] in turn number turn.
+type step struct {
+	t     float64
+	k     int
+	turns int
+}
+
+// unwrap follows the visits around the ring. A jump over a state, a missed one,
+// goes on the shorter way; a jump to the opposite state ends the chain and
+// begins another.
+func unwrap(v []visit, ring []capture.Levels) [][]step {
+	var place [8]int
+	for k, s := range ring {
+		place[s] = k + 1
+	}
+	size := len(ring)
+	var chains [][]step
+	var chain []step
+	flush := func() {
+		if len(chain) >= size {
+			chains = append(chains, chain)
+		}
+		chain = nil
+	}
+	index := 0
+	for i := 1; i < len(v); i++ {
+		a, b := place[v[i-1].state], place[v[i].state]
+		if v[i-1].group != v[i].group || a == 0 || b == 0 {
+			flush()
+			continue
+		}
+		d := (b - a + size) % size
+		switch {
+		case d == 1:
+			chain = append(chain, newStep(v[i].start, index, size))
+			index++
+		case d == size-1:
+			index--
+			chain = append(chain, newStep(v[i].start, index, size))
+		case d < size-d:
+			index += d
+		case d > size-d:
+			index -= size - d
+		default:
+			flush()
+		}
+		if len(chain) == 0 {
+			index = b - 1
+		}
+	}
+	flush()
+	return chains
+}
+
+func newStep(t float64, index, size int) step {
+	turns := int(math.Floor(float64(index) / float64(size)))
+	return step{t, index - turns*size, turns}
+}
+
+// followHalls derives the angle from the sensors that change, at least two.
+func (a *analysis) followHalls() {
+	mask, alive := a.aliveLeads()
+	if alive < 2 {
+		return
+	}
+	v := visits(a.rec, mask)
+	ring := cycle(v, 2*alive)
+	if ring == nil {
+		return
+	}
+	chains := unwrap(v, ring)
+	if len(chains) == 0 {
+		return
+	}
+	if sp := hallSpline(chains, len(ring)); sp != nil {
+		a.rotor = &rotorAngle{angle: sp, sense: 1}
+	}
+}
+
+// aliveLeads returns the Hall leads that change regularly, as bits, and their
+// number. A lead that changes far less often than the busiest one is not alive.
+func (a *analysis) aliveLeads() (mask capture.Levels, n int) {
+	var changes [3]int
+	most := 0
+	for i := range changes {
+		for _, runs := range runsOf(a.rec, i, gapLimit(a.rec)) {
+			changes[i] += len(runs) - 1
+		}
+		most = max(most, changes[i])
+	}
+	for i, c := range changes {
+		if c >= 4 && 3*c >= most {
+			mask |= 4 >> i
+			n++
+		}
+	}
+	return mask, n
+}
+
+// hallSpline finds the angle, in rad, from the steps.
+func hallSpline(chains [][]step, size int) *spline {
+	var times [][2]float64
+	var t []float64
+	for _, c := range chains {
+		times = append(times, [2]float64{c[0].t, c[len(c)-1].t})
+		for _, s := range c {
+			t = append(t, s.t)
+		}
+	}
+	boundary := make([]float64, size)
+	for k := range boundary {
+		boundary[k] = 2 * math.Pi * float64(k) / float64(size)
+	}
+	values := make([]float64, len(t))
+	var sp *spline
+	const passes = 25 // the boundaries' errors shrink by about a third in each
+	for range passes {
+		setAngles(values, chains, boundary)
+		if sp == nil {
+			rate := meanRate(t, values)
+			if !(rate > 0) {
+				return nil
+			}
+			sp = newSpline(times, knotSpacing(rate))
+		}
+		w := 2 * math.Pi * bandwidthHz
+		rough := sp.h * sp.h * sp.h * meanRate(t, values) * w * w
+		if sp.approximate(t, values, 0.02, rough) != nil {
+			return nil
+		}
+		moveBoundaries(boundary, chains, sp)
+	}
+	return sp
+}
+
+func setAngles(values []float64, chains [][]step, boundary []float64) {
+	i := 0
+	for _, c := range chains {
+		for _, s := range c {
+			values[i] = boundary[s.k] + 2*math.Pi*float64(s.turns)
+			i++
+		}
+	}
+}
+
+// moveBoundaries sets each boundary, but the first, to where the angle is when
+// it is passed.
+func moveBoundaries(boundary []float64, chains [][]step, sp *spline) {
+	sum, n := make([]float64, len(boundary)), make([]float64, len(boundary))
+	for _, c := range chains {
+		for _, s := range c {
+			v, _ := sp.at(sp.locate(s.t))
+			sum[s.k] += v - 2*math.Pi*float64(s.turns)
+			n[s.k]++
+		}
+	}
+	if n[0] == 0 {
+		return
+	}
+	zero := sum[0] / n[0]
+	for k := range boundary {
+		if n[k] > 0 {
+			boundary[k] = sum[k]/n[k] - zero
+		}
+	}
+}
+
+// meanRate is the mean absolute rate of the values.
+func meanRate(t, values []float64) float64 {
+	turned, time := 0.0, 0.0
+	for i := 1; i < len(t); i++ {
+		if dt := t[i] - t[i-1]; dt > 0 && dt < 0.5 {
+			turned += math.Abs(values[i] - values[i-1])
+			time += dt
+		}
+	}
+	if time == 0 {
+		return 0
+	}
+	return turned / time
+}

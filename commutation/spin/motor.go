@@ -1,0 +1,348 @@
+package spin
+
+import (
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"slices"
+
+	"handspin/commutation"
+)
+
+// deadShare is the share of the strongest back-EMF below which a lead counts as
+// dead: neighbours that bleed into its column stay below it.
+const deadShare = 0.1
+
+// orient settles which way is forward and where the angle is zero.
+func (a *analysis) orient(backward bool) {
+	if a.rotor == nil {
+		return
+	}
+	with, against, covered := a.rotor.turned()
+	a.covered = covered
+	if (with+a.rotor.unseen() < against) != backward {
+		a.rotor.sense = -1
+		with, against = against, with
+	}
+	a.result.TurnsForward, a.result.TurnsBackward = with, against
+	if a.fit == nil {
+		a.zeroAtSensor()
+		return
+	}
+	w := a.leadWaves(a.fit.unknowns())
+	a.mendScale(w)
+	w = a.leadWaves(a.fit.unknowns())
+	if a.referenceLead = onReference(w, a.fit.sig); a.referenceLead >= 0 {
+		centre(&w)
+	}
+	if p := phasor(w[0]); cmplx.Abs(p) > deadShare*strongest(w) {
+		// p is on the final scale's sense already; its phase is the lead
+		// over the zero of the spline's angle.
+		a.rotor.zero -= a.rotor.sense * cmplx.Phase(p)
+		return
+	}
+	a.zeroAtSensor()
+}
+
+// zeroAtSensor puts angle zero at h1's rising edge, where p1 cannot give it.
+func (a *analysis) zeroAtSensor() {
+	if s := gather(a.rec, a.rotor, 0).sensor(false); s.Placed {
+		a.rotor.zero += a.rotor.sense * s.RiseDeg.Value * math.Pi / 180
+	}
+}
+
+func strongest(w [3]commutation.Wave) float64 {
+	largest := 0.0
+	for k := range w {
+		largest = max(largest, cmplx.Abs(phasor(w[k])))
+	}
+	return largest
+}
+
+// onReference returns the lead that served as the reference of the columns, -1
+// for none: its own column shows nothing, and the two others show the line
+// voltages to it, 60 degrees apart and equal. An open lead leaves them 120
+// degrees apart, or opposite where the reference floats.
+func onReference(w [3]commutation.Wave, s *signals) int {
+	if s.floating || s.known != [3]bool{true, true, true} {
+		return -1
+	}
+	largest := strongest(w)
+	for k := range w {
+		p, q := phasor(w[(k+1)%3]), phasor(w[(k+2)%3])
+		if cmplx.Abs(phasor(w[k])) > deadShare*largest || q == 0 {
+			continue
+		}
+		ratio := p / q
+		apart := math.Abs(cmplx.Phase(ratio)) * 180 / math.Pi
+		if math.Abs(cmplx.Abs(ratio)-1) < 0.2 && math.Abs(apart-60) < 15 {
+			return k
+		}
+	}
+	return -1
+}
+
+// A probe's switch or a front end's setting can make one column ten or a
+// hundred times too small or large. Angles 120 degrees apart, which no damaged
+// winding keeps against a floating reference, and a round factor tell it.
+const (
+	scaleAngle  = 5.0  // deg
+	scaleFactor = 0.06 // relative
+)
+
+// mendScale corrects one column whose scale is off by a power of ten.
+func (a *analysis) mendScale(w [3]commutation.Wave) {
+	if a.fit.sig.floating {
+		return
+	}
+	for k := range w {
+		p, q, r := phasor(w[k]), phasor(w[(k+1)%3]), phasor(w[(k+2)%3])
+		if p == 0 || q == 0 || r == 0 || !third120(p, q) || !third120(q, r) || !third120(r, p) {
+			continue
+		}
+		others := (cmplx.Abs(q) + cmplx.Abs(r)) / 2
+		if math.Abs(cmplx.Abs(q)/cmplx.Abs(r)-1) > 2*scaleFactor {
+			continue
+		}
+		for _, factor := range []float64{10, 100, 0.1, 0.01} {
+			if math.Abs(cmplx.Abs(p)*factor/others-1) < scaleFactor {
+				a.mends[k] = factor
+				return
+			}
+		}
+	}
+}
+
+func third120(p, q complex128) bool {
+	d := math.Abs(cmplx.Phase(p/q)) * 180 / math.Pi
+	return math.Abs(d-120) < scaleAngle
+}
+
+// readSensors evaluates the three Hall leads at the final angle.
+func (a *analysis) readSensors() {
+	for i := range a.data {
+		if a.rotor == nil {
+			a.data[i] = &sensorData{known: a.hallKnown(i)}
+		} else {
+			a.data[i] = gather(a.rec, a.rotor, i)
+		}
+	}
+	both := a.data[0].bothWays() && a.data[1].bothWays() && a.data[2].bothWays()
+	for i := range a.data {
+		a.result.Sensors[i] = a.data[i].sensor(both)
+	}
+	a.placeOnGrid()
+}
+
+func (a *analysis) hallKnown(lead int) bool {
+	for _, l := range a.rec.Hall {
+		if _, known := l.Level(lead); known {
+			return true
+		}
+	}
+	return false
+}
+
+// readPhases evaluates the leads' back-EMF and builds the motor.
+func (a *analysis) readPhases() {
+	if a.fit == nil {
+		return
+	}
+	w := a.finalWaves(a.fit.unknowns())
+	drawn, err := a.fit.drawWaves()
+	if err != nil {
+		return
+	}
+	var all [][3]commutation.Wave
+	for _, u := range drawn {
+		all = append(all, a.finalWaves(u))
+	}
+	a.describePhases(w, all)
+	a.buildMotor(w, all)
+}
+
+// finalWaves returns the leads' waves with a lead that served as the reference
+// given its part back.
+func (a *analysis) finalWaves(unknowns []float64) [3]commutation.Wave {
+	w := a.leadWaves(unknowns)
+	if a.referenceLead >= 0 {
+		centre(&w)
+	}
+	return w
+}
+
+// describePhases fills the result's phases from the waves and their draws.
+func (a *analysis) describePhases(w [3]commutation.Wave, all [][3]commutation.Wave) {
+	largest := strongest(w)
+	if !(largest > 0) {
+		return
+	}
+	origin := phasor(w[0])
+	if origin == 0 {
+		origin = 1
+	}
+	for k := range w {
+		p := phasor(w[k])
+		if len(w[k]) == 0 {
+			continue
+		}
+		var size, lag []float64
+		for _, d := range all {
+			q := phasor(d[k])
+			size = append(size, cmplx.Abs(q)-cmplx.Abs(p))
+			if p != 0 && q != 0 {
+				from := phasor(d[0])
+				if from == 0 {
+					from = 1
+				}
+				lag = append(lag, cmplx.Phase(q/p/(from/origin))*180/math.Pi)
+			}
+		}
+		a.result.Phases[k] = Phase{
+			Known:     true,
+			AngleDeg:  Value{commutation.Wrap(-cmplx.Phase(p/origin) * 180 / math.Pi), rms(lag)},
+			Amplitude: Value{cmplx.Abs(p) / largest, rms(size) / largest},
+			Harmonics: significant(w[k], all, k),
+		}
+		if a.rec.VoltsPerUnit > 0 && cmplx.Abs(p) == largest {
+			a.result.FluxLinkage = Value{largest * a.rec.VoltsPerUnit, rms(size) * a.rec.VoltsPerUnit}
+		}
+	}
+	a.result.PhaseOrder = a.phaseOrder()
+}
+
+func rms(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v * v
+	}
+	return math.Sqrt(sum / math.Max(1, float64(len(x))))
+}
+
+// significant returns the harmonics of lead k that exceed three standard
+// deviations, relative to the fundamental.
+func significant(w commutation.Wave, all [][3]commutation.Wave, k int) map[int]float64 {
+	out := map[int]float64{}
+	fundamental := cmplx.Abs(phasor(w))
+	for o, h := range w {
+		size := math.Hypot(h.Sin, h.Cos)
+		var dev []float64
+		for _, d := range all {
+			dev = append(dev, math.Hypot(d[k][o].Sin-h.Sin, d[k][o].Cos-h.Cos))
+		}
+		if h.N > 1 && size > 3*rms(dev) && fundamental > 0 {
+			out[h.N] = size / fundamental
+		}
+	}
+	return out
+}
+
+// phaseOrder returns the leads in the order in which their back-EMFs follow one
+// another, nil unless all three are live.
+func (a *analysis) phaseOrder() []int {
+	for _, p := range a.result.Phases {
+		if !p.Known || p.Amplitude.Value < deadShare {
+			return nil
+		}
+	}
+	order := []int{0, 1, 2}
+	lag := func(k int) float64 { return a.result.Phases[k].AngleDeg.Value }
+	if lag(2) < lag(1) {
+		order[1], order[2] = 2, 1
+	}
+	return order
+}
+
+// buildMotor fills the motor and its draws. One dead sensor of three is given
+// the place that completes a regular set of the two others, if there is one.
+func (a *analysis) buildMotor(w [3]commutation.Wave, all [][3]commutation.Wave) {
+	r := &a.result
+	for _, p := range r.Phases {
+		if !p.Known {
+			return
+		}
+	}
+	sensors, ok := a.sensorSet()
+	if !ok {
+		return
+	}
+	r.Motor = commutation.Motor{EMF: w, Sensors: seat(sensors, nil)}
+	r.Usable = true
+	rng := rand.New(rand.NewPCG(3, 4))
+	for _, d := range all {
+		r.Draws = append(r.Draws, commutation.Motor{EMF: d, Sensors: seat(sensors, rng)})
+	}
+}
+
+// sensorSet returns the three sensors, the dead one among them as it should be.
+func (a *analysis) sensorSet() (set [3]Sensor, ok bool) {
+	dead := -1
+	for i, s := range a.result.Sensors {
+		if s.Placed && !(s.Agreement < poorAgreement) {
+			continue
+		}
+		if !s.Known || dead >= 0 {
+			return set, false
+		}
+		dead = i
+	}
+	set = a.result.Sensors
+	if dead < 0 {
+		return set, true
+	}
+	p, q := set[(dead+1)%3], set[(dead+2)%3]
+	apart := commutation.Signed(q.place() - p.place())
+	if math.Abs(math.Abs(apart)-120) > assumedApart {
+		return set, false
+	}
+	a.result.Assumed = leadName("h", dead)
+	between := commutation.Wrap(p.place() + apart/2 + 180)
+	sd := math.Hypot(p.RiseDeg.SD, q.RiseDeg.SD)
+	set[dead] = Sensor{
+		RiseDeg: Value{commutation.Wrap(between - 90), sd},
+		FallDeg: Value{commutation.Wrap(between + 90), sd},
+	}
+	return set, true
+}
+
+// assumedApart is how far from 120 degrees two sensors may be and still leave
+// no doubt where the third belongs, in electrical degrees.
+const assumedApart = 25.0
+
+// seat returns the sensors for judging: at their places, or where rng is not
+// nil, at places drawn around them.
+func seat(set [3]Sensor, rng *rand.Rand) (out [3]commutation.Sensor) {
+	off := func(v Value) float64 {
+		if rng == nil {
+			return v.Value
+		}
+		return commutation.Wrap(v.Value + v.SD*rng.NormFloat64())
+	}
+	for i, s := range set {
+		out[i] = commutation.Sensor{RiseDeg: off(s.RiseDeg), FallDeg: off(s.FallDeg)}
+	}
+	return out
+}
+
+// stuck reports whether Hall lead i never changed although the rotor passed
+// every angle at which its sensor could have.
+func (a *analysis) stuck(i int) bool {
+	d := a.data[i]
+	return d.known && d.changes == 0 && d.turnedEnough()
+}
+
+// turnedEnough reports whether the rotor turned so far, and over so much of the
+// electrical turn, that any sensor must have changed.
+func (d *sensorData) turnedEnough() bool {
+	return d.travel > 360*leastTurns && d.profile.covered() >= leastCovered
+}
+
+// level returns Hall lead i's level in the last row that tells it.
+func (a *analysis) level(i int) (known, high bool) {
+	for _, l := range slices.Backward(a.rec.Hall) {
+		if high, known := l.Level(i); known {
+			return true, high
+		}
+	}
+	return false, false
+}

@@ -1,0 +1,131 @@
+package spin
+
+import (
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"handspin/commutation"
+)
+
+// leadWaves combines the channels' waves into those of the leads, on the
+// rotor's final scale, from the unknowns of all channels in a row.
+func (a *analysis) leadWaves(unknowns []float64) [3]commutation.Wave {
+	f := a.fit
+	per := f.perChannel()
+	var out [3]commutation.Wave
+	for k := range out {
+		if !f.sig.known[k] {
+			continue
+		}
+		for o, n := range f.orders {
+			var s, c float64
+			for ch, share := range f.sig.lead[k][:len(f.sig.ch)] {
+				s += share * unknowns[ch*per+2*o]
+				c += share * unknowns[ch*per+2*o+1]
+			}
+			s, c = s*a.mends[k], c*a.mends[k]
+			out[k] = append(out[k], a.rotor.rescale(commutation.Harmonic{N: n, Sin: s, Cos: c}))
+		}
+	}
+	return out
+}
+
+// rescale expresses a term of the spline's angle in the final one. Turned the
+// other way, both the angle and the rate change sign, so that sines keep theirs.
+func (r *rotorAngle) rescale(h commutation.Harmonic) commutation.Harmonic {
+	s, c := math.Sincos(float64(h.N) * r.zero)
+	// sin(n(b+zero)) and cos(n(b+zero)) with b = a - zero
+	sin, cos := h.Sin*c-h.Cos*s, h.Sin*s+h.Cos*c
+	return commutation.Harmonic{N: h.N, Sin: sin, Cos: r.sense * cos}
+}
+
+// unknowns returns the waves of all channels in a row.
+func (f *fit) unknowns() []float64 { return slices.Concat(f.wave...) }
+
+// phasor returns the fundamental of w as a complex number whose phase is the
+// lead, so that a lag is negative.
+func phasor(w commutation.Wave) complex128 {
+	for _, h := range w {
+		if h.N == 1 {
+			return complex(h.Sin, h.Cos)
+		}
+	}
+	return 0
+}
+
+// centre takes the mean of the three leads from each.
+func centre(w *[3]commutation.Wave) {
+	for o := range w[0] {
+		var s, c float64
+		for k := range w {
+			s, c = s+w[k][o].Sin/3, c+w[k][o].Cos/3
+		}
+		for k := range w {
+			w[k][o].Sin -= s
+			w[k][o].Cos -= c
+		}
+	}
+}
+
+// draws is how many motors are drawn from the posterior.
+const draws = 48
+
+// drawWaves returns sets of unknowns drawn from their posterior, whose
+// covariance is the inverse of the normal matrix with the spline eliminated.
+// The draws are a fixed sequence: the same recording gives the same answer.
+func (f *fit) drawWaves() ([][]float64, error) {
+	r, err := f.reduce(0)
+	if err != nil {
+		return nil, err
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(r.schur) {
+		return nil, errIndefinite
+	}
+	var inv mat.SymDense
+	if err := chol.InverseTo(&inv); err != nil {
+		return nil, err
+	}
+	var root mat.Cholesky
+	if !root.Factorize(&inv) {
+		return nil, errIndefinite
+	}
+	var lower mat.TriDense
+	root.LTo(&lower)
+	scale := math.Sqrt(f.inflation())
+	rng := rand.New(rand.NewPCG(1, 2))
+	centre := f.unknowns()
+	pinned := f.pinned*f.perChannel() + 1
+	out := make([][]float64, draws)
+	for d := range out {
+		x := mat.NewVecDense(len(centre), nil)
+		for i := range centre {
+			x.SetVec(i, scale*rng.NormFloat64())
+		}
+		x.MulVec(&lower, x)
+		x.SetVec(pinned, 0)
+		out[d] = make([]float64, len(centre))
+		for i, c := range centre {
+			out[d][i] = c + x.AtVec(i)
+		}
+	}
+	return out, nil
+}
+
+// unbalance returns the ratio of the weaker rotating component of the three
+// phasors to the stronger: 0 for a sound motor, (1-x)/(2+x) where one phase has
+// x times the others' back-EMF, 1/2 where one is reversed or dead. It depends
+// on differences of the leads only (symmetrical components).
+func unbalance(p [3]complex128) float64 {
+	turn := cmplx.Exp(complex(0, 2*math.Pi/3))
+	one := cmplx.Abs(p[0] + turn*p[1] + turn*turn*p[2])
+	two := cmplx.Abs(p[0] + turn*turn*p[1] + turn*p[2])
+	if one == 0 && two == 0 {
+		return math.NaN()
+	}
+	return min(one, two) / max(one, two)
+}

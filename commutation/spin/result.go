@@ -1,0 +1,81 @@
+package spin
+
+import "handspin/commutation"
+
+// Result is what a hand spin tells about a motor.
+type Result struct {
+	// Motor is the estimate, and Draws are motors drawn from its posterior
+	// distribution: their scatter is the estimate's uncertainty. Usable is
+	// false where the recording does not determine a motor; Motor and Draws
+	// are then meaningless.
+	Motor  commutation.Motor
+	Draws  []commutation.Motor
+	Usable bool
+	// Assumed is the Hall lead, h1 to h3, that is dead and whose sensor Motor
+	// has where it should be: 120 degrees from both others. It is empty where
+	// nothing was assumed.
+	Assumed string
+	// Reliability is the probability that the estimate's structure (order,
+	// sense, no slipped turns) is right, apart from the scatter of Draws.
+	Reliability float64
+
+	// PhaseOrder lists the phase leads (0 to 2) in the order in which their
+	// back-EMFs follow one another forward, p1 first; nil where not known.
+	PhaseOrder []int
+	Phases     [3]Phase
+	Sensors    [3]Sensor
+	// FluxLinkage is the peak fundamental flux linkage of the strongest
+	// phase, in V s.
+	FluxLinkage Value
+	// SpacingDeg is 120 or 60, or the smallest distance between the places
+	// of two sensors where it is neither; NaN where not known.
+	SpacingDeg float64
+	// TurnsForward and TurnsBackward count electrical turns, both positive.
+	TurnsForward, TurnsBackward float64
+	// Findings are the faults seen and the limits of the recording.
+	Findings []commutation.Finding
+}
+
+// Value is a measured number with its standard deviation, in the same unit.
+// Both are NaN where the recording does not tell.
+type Value struct {
+	Value, SD float64
+}
+
+// Phase is the back-EMF of one phase lead.
+type Phase struct {
+	// Known is false where the recording has no such lead.
+	Known bool
+	// AngleDeg is by how many electrical degrees the lead's fundamental lags
+	// that of p1, in [0, 360).
+	AngleDeg Value
+	// Amplitude is relative to the strongest phase.
+	Amplitude Value
+	// Harmonics are amplitudes relative to the lead's own fundamental, by
+	// order; only those that are significant.
+	Harmonics map[int]float64
+}
+
+// Sensor is one Hall sensor. Angles are electrical degrees in [0, 360), the
+// mean of both directions where the spin had both.
+type Sensor struct {
+	// Known is false where the recording has no such lead; Placed is true
+	// where its edges were found.
+	Known, Placed bool
+	// RiseDeg and FallDeg are where the level goes high and low when the
+	// rotor turns forward.
+	RiseDeg, FallDeg Value
+	// ErrorDeg is the distance of the sensor's place from the regular
+	// 60-degree grid that fits all sensors best, positive forward.
+	ErrorDeg float64
+	// HysteresisDeg is half the difference between the edges' angles in the
+	// two directions, NaN where the spin had only one.
+	HysteresisDeg Value
+	// Edges counts the edges that were used, Glitches the pulses too short to
+	// be a pole passing, Agreement the share of the turned angle at which the
+	// level was what RiseDeg and FallDeg say.
+	Edges, Glitches int
+	Agreement       float64
+	// Duty is the share of the electrical turn at high level.
+	Duty float64
+}

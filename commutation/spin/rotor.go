@@ -1,0 +1,93 @@
+package spin
+
+import (
+	"math"
+	"sort"
+)
+
+// rotorAngle is the motor's electrical angle against time, on its final scale:
+// degrees that grow forward, zero where it belongs.
+type rotorAngle struct {
+	angle *spline
+	sense float64 // +1 or -1
+	zero  float64 // rad, on the spline's scale
+	// bad are stretches of time in which the angle is not to be trusted, in
+	// the order of time.
+	bad [][2]float64
+}
+
+// angleAt returns the unwrapped angle in degrees and its rate in degrees per
+// second at time t; known is false outside of the stretches that were fitted.
+func (r *rotorAngle) angleAt(t float64) (deg, rate float64, known bool) {
+	p := r.angle.locate(t)
+	if !r.angle.covers(t) || r.isBad(t) {
+		return 0, 0, false
+	}
+	a, w := r.angle.at(p)
+	const toDeg = 180 / math.Pi
+	return r.sense * (a - r.zero) * toDeg, r.sense * w * toDeg, true
+}
+
+func (r *rotorAngle) isBad(t float64) bool {
+	k := sort.Search(len(r.bad), func(i int) bool { return r.bad[i][1] >= t })
+	return k < len(r.bad) && r.bad[k][0] <= t
+}
+
+// covers reports whether t lies in a stretch, or within a knot of one.
+func (s *spline) covers(t float64) bool {
+	k := sort.Search(len(s.chains), func(i int) bool { return s.chains[i].end+s.h/4 >= t })
+	return k < len(s.chains) && s.chains[k].start-s.h/4 <= t
+}
+
+// turned returns how far the rotor turned forward and backward, in electrical
+// turns, both positive, and how many of the 360 electrical degrees it passed.
+func (r *rotorAngle) turned() (forward, backward float64, covered int) {
+	const perKnot = 2
+	var passed profile
+	for _, c := range r.angle.chains {
+		n := max(1, int((c.end-c.start)/r.angle.h*perKnot))
+		last, seen := 0.0, false
+		for k := range n + 1 {
+			deg, _, ok := r.angleAt(c.start + (c.end-c.start)*float64(k)/float64(n))
+			if ok && seen {
+				forward += max(0, deg-last) / 360
+				backward += max(0, last-deg) / 360
+				passed.add(last, deg, true)
+			}
+			last, seen = deg, ok
+		}
+	}
+	return forward, backward, passed.covered()
+}
+
+// unseen estimates how far the rotor turned in the gaps, in electrical turns,
+// from its rates before and after each.
+func (r *rotorAngle) unseen() float64 {
+	sum := 0.0
+	for k := 1; k < len(r.angle.chains); k++ {
+		from, to := r.angle.chains[k-1].end, r.angle.chains[k].start
+		_, before, ok1 := r.angleAt(from)
+		_, after, ok2 := r.angleAt(to)
+		if ok1 && ok2 {
+			sum += (before + after) / 2 * (to - from) / 360
+		}
+	}
+	return sum
+}
+
+// rotor returns the fitted angle, still on the fit's own scale.
+func (f *fit) rotor() *rotorAngle {
+	r := &rotorAngle{angle: f.angle, sense: 1}
+	lost := f.lost()
+	for i := 0; i < len(lost); i++ {
+		if !lost[i] {
+			continue
+		}
+		from := i
+		for i+1 < len(lost) && lost[i+1] {
+			i++
+		}
+		r.bad = append(r.bad, [2]float64{f.sig.t[from], f.sig.t[i]})
+	}
+	return r
+}

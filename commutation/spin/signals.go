@@ -1,0 +1,211 @@
+package spin
+
+import (
+	"math"
+	"slices"
+
+	"handspin/capture"
+)
+
+// signals are the phase columns made ready for a fit: one or more channels
+// sampled together, each a fixed linear combination of the leads' voltages.
+type signals struct {
+	t         []float64 // s
+	ch        []channel
+	stretches []stretch
+	// lead[k] gives the wave of lead k as a combination of the channels'
+	// waves; a lead that the recording does not have is all zero.
+	lead [3][3]float64
+	// known tells which leads the recording has, floating that only their
+	// differences mean something.
+	known    [3]bool
+	floating bool
+	// saturated marks samples that do not show the whole back-EMF; nil where
+	// all do.
+	saturated []bool
+}
+
+// channel is one series of samples in the unit of the recording's columns.
+type channel struct {
+	v     []float64 // NaN where there is none
+	bound []bound   // nil where every sample is a value
+	skew  float64   // sampled this much later than signals.t, s
+	noise float64   // standard deviation of a sample
+}
+
+// bound says how a sample relates to the true voltage.
+type bound int8
+
+const (
+	exact   bound = 0
+	atMost  bound = -1 // clipped at the bottom: the voltage is there or lower
+	atLeast bound = +1 // clipped at the top
+)
+
+// stretch is a run of samples [lo, hi) without a gap.
+type stretch struct{ lo, hi int }
+
+// gapFactor and gapTime define a gap: it is longer than gapFactor usual
+// intervals and longer than gapTime. A few lost lines of a serial log are not a
+// gap, since the rotor's inertia bridges them.
+const (
+	gapFactor = 10.0
+	gapTime   = 0.008 // s
+	minRun    = 12    // samples; a shorter run cannot support a fit
+)
+
+// sampleRows returns the rows of rec that carry at least one phase value.
+func sampleRows(rec *capture.Recording) []int {
+	rows := make([]int, 0, rec.Rows())
+	for i := range rec.Time {
+		for _, c := range rec.Columns {
+			if !math.IsNaN(c.Value[i]) {
+				rows = append(rows, i)
+				break
+			}
+		}
+	}
+	return rows
+}
+
+// columns are the phase columns as recorded, without the edge rows.
+func columns(rec *capture.Recording) *signals {
+	rows := sampleRows(rec)
+	s := &signals{t: pick(rec.Time, rows)}
+	for _, c := range rec.Columns {
+		v := pick(c.Value, rows)
+		s.ch = append(s.ch, channel{v: v, skew: c.Skew, noise: noise(v)})
+	}
+	s.stretches = split(s.t)
+	return s
+}
+
+func pick(from []float64, rows []int) []float64 {
+	out := make([]float64, len(rows))
+	for i, r := range rows {
+		out[i] = from[r]
+	}
+	return out
+}
+
+// split finds the stretches of t that have no gap.
+func split(t []float64) []stretch {
+	limit := max(gapFactor*usualInterval(t), gapTime)
+	var out []stretch
+	lo := 0
+	for i := 1; i <= len(t); i++ {
+		if i < len(t) && t[i]-t[i-1] <= limit {
+			continue
+		}
+		if i-lo >= minRun && t[i-1] > t[lo] {
+			out = append(out, stretch{lo, i})
+		}
+		lo = i
+	}
+	return out
+}
+
+// usualInterval returns the median interval of t; 0 for fewer than two times.
+func usualInterval(t []float64) float64 {
+	if len(t) < 2 {
+		return 0
+	}
+	step := max(1, (len(t)-1)/maxProbe)
+	var d []float64
+	for i := 1; i < len(t); i += step {
+		d = append(d, t[i]-t[i-1])
+	}
+	return median(d)
+}
+
+// maxProbe is how many places of a long series are looked at where a robust
+// statistic of all of them is wanted.
+const maxProbe = 4000
+
+// noise estimates the standard deviation of white noise on v, at least that of
+// its quantisation. It is the scaled median absolute sixth difference, which a
+// sine of eight samples a turn passes only to 0.2 of its amplitude while it
+// multiplies white noise by sqrt(924) (the sum of the squared binomial
+// coefficients of order 6); 1.4826 turns a median absolute deviation into a
+// standard deviation of a Gaussian.
+func noise(v []float64) float64 {
+	step := max(1, len(v)/maxProbe)
+	var d6 []float64
+	quantum := math.Inf(1)
+	for i := 3; i+3 < len(v); i += step {
+		d := v[i-3] + v[i+3] - 6*(v[i-2]+v[i+2]) + 15*(v[i-1]+v[i+1]) - 20*v[i]
+		if !math.IsNaN(d) {
+			d6 = append(d6, math.Abs(d))
+		}
+		if q := math.Abs(v[i] - v[i-1]); q > 0 && q < quantum {
+			quantum = q
+		}
+	}
+	if math.IsInf(quantum, 1) {
+		quantum = 0
+	}
+	return max(1.4826*median(d6)/math.Sqrt(924), quantum/math.Sqrt(12))
+}
+
+// median returns the middle value of x, which it reorders; 0 for none.
+func median(x []float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	slices.Sort(x)
+	n := len(x)
+	return (x[(n-1)/2] + x[n/2]) / 2
+}
+
+// thin averages runs of n samples into one. Runs end at the stretches' ends.
+func (s *signals) thin(n int) *signals {
+	if n <= 1 {
+		return s
+	}
+	out := &signals{lead: s.lead, known: s.known, floating: s.floating}
+	for _, c := range s.ch {
+		thinned := channel{skew: c.skew, noise: c.noise / math.Sqrt(float64(n))}
+		out.ch = append(out.ch, thinned)
+	}
+	for _, st := range s.stretches {
+		first := len(out.t)
+		for lo := st.lo; lo+n <= st.hi; lo += n {
+			out.t = append(out.t, mean(s.t[lo:lo+n]))
+			for c := range s.ch {
+				out.ch[c].add(s.ch[c], lo, lo+n)
+			}
+			if s.saturated != nil {
+				out.saturated = append(out.saturated, slices.Contains(s.saturated[lo:lo+n], true))
+			}
+		}
+		if len(out.t) > first {
+			out.stretches = append(out.stretches, stretch{first, len(out.t)})
+		}
+	}
+	return out
+}
+
+// add appends the mean of from's samples [lo, hi), which is a bound where all
+// of them are, and missing where bounds and values are mixed: their mean would
+// be neither.
+func (c *channel) add(from channel, lo, hi int) {
+	c.v = append(c.v, mean(from.v[lo:hi]))
+	if from.bound == nil {
+		return
+	}
+	b := from.bound[lo]
+	for _, other := range from.bound[lo+1 : hi] {
+		if other != b {
+			c.v[len(c.v)-1] = math.NaN()
+		}
+	}
+	c.bound = append(c.bound, b)
+}
+
+func mean(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
+	}
+	return sum / float64(len(x))
+}

@@ -1,0 +1,86 @@
+package spin
+
+import "math"
+
+// spline is a function of time made of uniform cubic B-splines, one chain of
+// knots for each stretch of the recording that has no gap. Within a stretch
+// that starts at t0, the value at t0 + (i+u)*h for 0 <= u < 1 is the sum of
+// coef[first+i+j]*B_j(u), j = 0..3.
+type spline struct {
+	h       float64 // knot spacing, s
+	chains  []chain
+	coef    []float64
+	nextLow int // search hint of locate
+}
+
+// chain is the run of coefficients that serves one stretch of time.
+type chain struct {
+	start, end  float64 // s
+	first, size int     // coefficients first .. first+size-1
+}
+
+// newSpline lays knots about h apart over the stretches, each a start and an
+// end time in seconds, in the order of time.
+func newSpline(stretches [][2]float64, h float64) *spline {
+	s := &spline{h: h}
+	n := 0
+	for _, st := range stretches {
+		size := int(math.Ceil((st[1]-st[0])/h)) + 3
+		size = max(size, 4)
+		s.chains = append(s.chains, chain{st[0], st[1], n, size})
+		n += size
+	}
+	s.coef = make([]float64, n)
+	return s
+}
+
+// place is where a time falls in a spline: the first of the four coefficients
+// that act there, and how far between two knots it is.
+type place struct {
+	first int
+	u     float64
+}
+
+// locate returns the place of time t; a time outside every stretch is moved to
+// the nearest stretch's end. It is quickest when called with growing times.
+func (s *spline) locate(t float64) place {
+	k := s.nextLow
+	if k >= len(s.chains) || t < s.chains[k].start {
+		k = 0
+	}
+	for k+1 < len(s.chains) && t >= s.chains[k+1].start {
+		k++
+	}
+	s.nextLow = k
+	c := s.chains[k]
+	if k+1 < len(s.chains) && t > c.end && t-c.end > s.chains[k+1].start-t {
+		c = s.chains[k+1]
+	}
+	x := (min(max(t, c.start), c.end) - c.start) / s.h
+	i := min(int(x), c.size-4)
+	return place{c.first + i, x - float64(i)}
+}
+
+// basis returns the four B-splines at u and their derivatives by u.
+func basis(u float64) (b, d [4]float64) {
+	v := 1 - u
+	b[0] = v * v * v / 6
+	b[3] = u * u * u / 6
+	b[1] = (4 + u*u*(3*u-6)) / 6
+	b[2] = (4 + v*v*(3*v-6)) / 6
+	d[0] = -v * v / 2
+	d[3] = u * u / 2
+	d[1] = u * (3*u - 4) / 2
+	d[2] = v * (4 - 3*v) / 2
+	return b, d
+}
+
+// at returns the spline's value and its derivative by time at p.
+func (s *spline) at(p place) (value, slope float64) {
+	b, d := basis(p.u)
+	for j, c := range s.coef[p.first : p.first+4] {
+		value += c * b[j]
+		slope += c * d[j]
+	}
+	return value, slope / s.h
+}

@@ -1,0 +1,227 @@
+package spin
+
+import (
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"testing"
+
+	"handspin/capture/synth"
+	"handspin/commutation"
+)
+
+// trueMotor is the motor of a truth, for judging wirings without a fit.
+func trueMotor(t synth.Truth) commutation.Motor {
+	var m commutation.Motor
+	for i, p := range t.Phases {
+		for _, h := range p.Wave {
+			m.EMF[i] = append(m.EMF[i], commutation.Harmonic{N: h.N, Sin: h.Sin, Cos: h.Cos})
+		}
+		s := t.Sensors[i]
+		m.Sensors[i] = commutation.Sensor{RiseDeg: s.RiseDeg, FallDeg: s.FallDeg, Stuck: s.Stuck, High: s.High}
+	}
+	return m
+}
+
+// cleanOf returns the clean wirings with their behaviours.
+func cleanOf(r commutation.Ranking) map[string]commutation.Behaviour {
+	out := map[string]commutation.Behaviour{}
+	for _, j := range r.Clean() {
+		out[j.Wiring.String()] = j.Behaviour
+	}
+	return out
+}
+
+// answer is the whole way from a recording to a verdict.
+func answer(c synth.Config, table commutation.DriveTable) (commutation.Verdict, commutation.Ranking, *Result, synth.Truth) {
+	rec, truth := c.Record()
+	r := Analyse(rec, Options{})
+	var ranking commutation.Ranking
+	if r.Usable {
+		ranking = commutation.Rank(r.Motor, r.Draws, table)
+	}
+	verdict, _ := commutation.Decide(ranking, r.Usable, r.Reliability, r.Findings)
+	return verdict, ranking, r, truth
+}
+
+// tables120 are the twelve drive tables that an ideal 120-degree motor can need:
+// six alignments in both senses. They are the typical table with its states
+// moved round by 0 to 5 sectors, forward and with high and low exchanged order
+// of the Hall inputs. Facts of the trade, common practice.
+func tables120(t *testing.T) []commutation.DriveTable {
+	t.Helper()
+	ring := []string{"101", "100", "110", "010", "011", "001"}
+	drives := []string{"U,V", "U,W", "V,W", "V,U", "W,U", "W,V"}
+	var out []commutation.DriveTable
+	for _, sense := range []int{1, 5} {
+		for shift := range 6 {
+			text := "state,high,low\n"
+			for i := range ring {
+				text += ring[i] + "," + drives[(i*sense+shift)%6] + "\n"
+			}
+			table, err := commutation.ParseTable("table", []byte(text))
+			if err != nil {
+				t.Fatal(err)
+			}
+			out = append(out, table)
+		}
+	}
+	return out
+}
+
+// On sound motors of every kind of recording, with every 120-degree table, the
+// list is ranked and names exactly the clean wirings that the true motor has.
+func TestRankedListIsRight(t *testing.T) {
+	tables := tables120(t)
+	for kind := range synth.Kinds {
+		t.Run(kind.String(), func(t *testing.T) {
+			t.Parallel()
+			for seed := uint64(100); seed < 112; seed++ {
+				table := tables[seed%12]
+				verdict, ranking, r, truth := answer(synth.Random(kind, seed), table)
+				if verdict != commutation.Ranked {
+					t.Errorf("seed %d: verdict %s, want ranked\n%v", seed, verdict, r.Findings)
+				}
+				want := cleanOf(commutation.Rank(trueMotor(truth), nil, table))
+				if got := cleanOf(ranking); !maps.Equal(got, want) {
+					t.Errorf("seed %d: clean wirings %v, want %v", seed, got, want)
+				}
+			}
+		})
+	}
+}
+
+// A 60-degree set on the published 60-degree table is ranked, its one clean
+// wiring each way.
+func TestSixtyDegreeSet(t *testing.T) {
+	for seed := uint64(1); seed <= 6; seed++ {
+		c := synth.Random(synth.Ordinary, seed)
+		order := [3]int(rand.New(rand.NewPCG(seed, 1)).Perm(3))
+		c.Motor.Sensors = synth.Placed(60, 30+60*float64(seed), order, [3]float64{2, -3, 1})
+		verdict, ranking, r, truth := answer(c, commutation.Typical60())
+		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical60()))
+		if got := cleanOf(ranking); verdict != commutation.Ranked || len(want) != 2 || !maps.Equal(got, want) {
+			t.Errorf("seed %d: %s %v, want ranked %v\n%v", seed, verdict, got, want, r.Findings)
+		}
+		if r.SpacingDeg != 60 {
+			t.Errorf("seed %d: spacing %v degrees, want 60", seed, r.SpacingDeg)
+		}
+	}
+}
+
+// fault is something done to a sound recording and what the answer must be.
+type fault struct {
+	name    string
+	kind    synth.Kind
+	do      func(c *synth.Config)
+	verdict commutation.Verdict
+	code    string
+	lead    string // of the finding
+	list    bool   // the list must be that of the same motor without the fault
+}
+
+// sensor and phase build faults of one lead.
+func sensor(i int, do func(s *synth.Sensor)) func(c *synth.Config) {
+	return func(c *synth.Config) { do(&c.Motor.Sensors[i]) }
+}
+
+var faults = []fault{
+	{"stuck low", synth.Ordinary, sensor(0, func(s *synth.Sensor) { s.Stuck = synth.StuckLow }), commutation.RepairFirst, "sensor-stuck-low", "h1", true},
+	{"stuck high", synth.Reversing, sensor(1, func(s *synth.Sensor) { s.Stuck = synth.StuckHigh }), commutation.RepairFirst, "sensor-stuck-high", "h2", true},
+	{"bounces", synth.Ordinary, sensor(2, func(s *synth.Sensor) { s.Bounces, s.BounceUS = 2, 300 }), commutation.Ranked, "sensor-noisy", "h3", true},
+	{"misses some pulses", synth.Ordinary, sensor(1, func(s *synth.Sensor) { s.DropRate = 0.2 }), commutation.Ranked, "sensor-intermittent", "h2", true},
+	{"misses most pulses", synth.Ordinary, sensor(1, func(s *synth.Sensor) { s.DropRate = 0.8 }), commutation.RepairFirst, "sensor-intermittent", "h2", true},
+	{"misplaced", synth.Ordinary, sensor(0, func(s *synth.Sensor) { s.RiseDeg += 25 }), commutation.Ranked, "sensor-misplaced", "h1", false},
+	{"inverted", synth.Ordinary, sensor(0, func(s *synth.Sensor) { s.Inverted = true }), commutation.RepairFirst, "sensor-spacing", "h1", false},
+	{"two in phase", synth.Ordinary, func(c *synth.Config) { c.Motor.Sensors[0] = c.Motor.Sensors[1] }, commutation.RepairFirst, "sensor-spacing", "", false},
+	{"open, star point known", synth.Ordinary, func(c *synth.Config) { c.Motor.Open[1], c.FrontEnd.Reference = true, synth.Neutral }, commutation.RepairFirst, "phase-open", "p2", false},
+	{"open, floating", synth.Ordinary, func(c *synth.Config) { c.Motor.Open[2], c.FrontEnd.Reference = true, synth.VirtualStar }, commutation.RepairFirst, "phase-open", "p3", false},
+	{"open, half waves", synth.HalfWaves, func(c *synth.Config) { c.Motor.Open[0] = true }, commutation.RepairFirst, "phase-open", "p1", false},
+	{"reversed, star point known", synth.Ordinary, func(c *synth.Config) { c.Motor.Gain[0], c.FrontEnd.Reference = -1, synth.Neutral }, commutation.RepairFirst, "phase-spacing", "", false},
+	{"reversed, floating", synth.Reversing, func(c *synth.Config) { c.Motor.Gain[1], c.FrontEnd.Reference = -1, synth.VirtualStar }, commutation.RepairFirst, "phase-spacing", "", false},
+	{"reversed, lowest lead", synth.Lowest, func(c *synth.Config) { c.Motor.Gain[2] = -1 }, commutation.RepairFirst, "phase-spacing", "", false},
+	{"weak phase", synth.Ordinary, func(c *synth.Config) { c.Motor.Gain[1], c.FrontEnd.Reference = 0.6, synth.Neutral }, commutation.Ranked, "phase-weak", "p2", false},
+	{"unequal phases", synth.Ordinary, func(c *synth.Config) { c.Motor.Gain[1], c.FrontEnd.Reference = 0.8, synth.VirtualStar }, commutation.Ranked, "phase-unbalance", "", false},
+	{"tenth of scale", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.GainError[2] = -0.9 }, commutation.Ranked, "phase-scale", "p3", true},
+	{"missing stretch", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.MissingFrom, c.FrontEnd.MissingTo = 2, 2.5 }, commutation.Ranked, "clock", "", true},
+	{"reference is p1", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Reference = synth.FirstLead }, commutation.Ranked, "phase-reference", "p1", true},
+	{"clipped", synth.Clipped, func(c *synth.Config) {}, commutation.Ranked, "phase-clipped", "", true},
+	{"hum", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Hum, c.FrontEnd.HumHz = 60, 50 }, commutation.Ranked, "", "", true},
+	{"rocked", synth.Ordinary, rocked, commutation.MoreData, "too-little-rotation", "", false},
+	{"not turned", synth.Ordinary, func(c *synth.Config) { c.Spin = synth.Spin{Seconds: 2} }, commutation.MoreData, "phase-weak", "", false},
+	{"no back-EMF", synth.Ordinary, func(c *synth.Config) { c.Motor.Flux = 0 }, commutation.MoreData, "phase-weak", "", false},
+}
+
+// rocked turns the rotor to and fro by less than a turn.
+func rocked(c *synth.Config) {
+	c.Spin = synth.BackAndForth(4, 8, 2)
+	for i := range c.Spin.Pushes {
+		c.Spin.Pushes[i].Peak *= 0.3
+	}
+	c.Motor.Flux *= 5
+}
+
+func TestFaults(t *testing.T) {
+	for _, f := range faults {
+		t.Run(f.name, func(t *testing.T) {
+			t.Parallel()
+			for seed := uint64(200); seed < 204; seed++ {
+				c := synth.Random(f.kind, seed)
+				_, sound := c.Record()
+				f.do(&c)
+				verdict, ranking, r, truth := answer(c, commutation.Typical())
+				if verdict != f.verdict {
+					t.Errorf("seed %d: verdict %s, want %s\n%v", seed, verdict, f.verdict, r.Findings)
+				}
+				if f.code != "" && !hasFinding(r, f.code, f.lead) {
+					t.Errorf("seed %d: no finding %s %s in\n%v", seed, f.code, f.lead, r.Findings)
+				}
+				if !f.list {
+					sound = truth
+				}
+				if f.list || verdict == commutation.Ranked {
+					want := cleanOf(commutation.Rank(trueMotor(sound), nil, commutation.Typical()))
+					if got := cleanOf(ranking); !maps.Equal(got, want) {
+						t.Errorf("seed %d: clean wirings %v, want %v", seed, got, want)
+					}
+				}
+			}
+		})
+	}
+}
+
+// Without phase columns the sensors still give order, spacing and turning, and
+// the verdict is more-data.
+func TestHallsOnly(t *testing.T) {
+	for seed := uint64(1); seed <= 6; seed++ {
+		c := synth.Random(synth.Ordinary, seed)
+		rec, truth := c.Record()
+		rec.Columns = nil
+		r := Analyse(rec, Options{})
+		verdict, _ := commutation.Decide(commutation.Ranking{}, r.Usable, r.Reliability, r.Findings)
+		if verdict != commutation.MoreData || !hasFinding(r, "no-phases", "") {
+			t.Errorf("seed %d: verdict %s, findings %v", seed, verdict, r.Findings)
+		}
+		if r.SpacingDeg != 120 {
+			t.Errorf("seed %d: spacing %v, want 120", seed, r.SpacingDeg)
+		}
+		zero := truth.Sensors[0].RiseDeg
+		for i, s := range r.Sensors {
+			// Only the smoothness of the spin tells unequal sectors from
+			// uneven speed, so 5 degrees are allowed.
+			if d := commutation.Signed(s.RiseDeg.Value - (truth.Sensors[i].RiseDeg - zero)); !(d > -5 && d < 5) {
+				t.Errorf("seed %d: h%d rises %.1f degrees off", seed, i+1, d)
+			}
+		}
+		if got, want := r.TurnsForward, truth.TurnsForward; got < 0.97*want-1 || got > 1.03*want+1 {
+			t.Errorf("seed %d: %.1f turns, want %.1f", seed, got, want)
+		}
+	}
+}
+
+func ExampleAnalyse() {
+	rec, _ := synth.Random(synth.Ordinary, 1).Record()
+	r := Analyse(rec, Options{})
+	fmt.Printf("sensors %.0f degrees apart, %d phases in order\n", r.SpacingDeg, len(r.PhaseOrder))
+	// Output: sensors 120 degrees apart, 3 phases in order
+}
