@@ -62,3 +62,35 @@ func (b band) backward(x []float64) {
 		}
 	}
 }
+
+// add adds weight times the outer product of v with itself, whose first element
+// belongs to row first.
+func (b band) add(first int, v [4]float64, weight float64) {
+	for j := range v {
+		row := &b[first+j]
+		x := weight * v[j]
+		for k := 0; k <= j; k++ {
+			row[bandwidth-j+k] += x * v[k]
+		}
+	}
+}
+
+// forwardRows solves L Y = X in place for a factored b; rows[i] is row i of X.
+func (b band) forwardRows(rows [][]float64) {
+	for i := range b {
+		x := rows[i]
+		for k := max(0, bandwidth-i); k < bandwidth; k++ {
+			l, y := b[i][k], rows[i-bandwidth+k]
+			if l == 0 {
+				continue
+			}
+			for j := range x {
+				x[j] -= l * y[j]
+			}
+		}
+		inv := 1 / b[i][bandwidth]
+		for j := range x {
+			x[j] *= inv
+		}
+	}
+}

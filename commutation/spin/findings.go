@@ -3,6 +3,7 @@ package spin
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"handspin/capture"
 	"handspin/commutation"
@@ -30,13 +31,22 @@ func (a *analysis) find(code string, severity commutation.Severity, lead, text, 
 		Code: code, Severity: severity, Lead: lead, Text: text, Hint: hint})
 }
 
-// report collects the findings and the reliability.
+// report collects the findings and the reliability. A winding that has to be
+// repaired will be another motor afterwards, of which this one tells nothing.
 func (a *analysis) report() {
 	a.reportRows()
 	a.reportTurning()
 	a.reportSensors()
 	a.reportPhases()
 	a.judgeReliability()
+	if a.has("phase-open") || a.has("phase-spacing") {
+		a.result.Usable = false
+	}
+}
+
+// has reports whether a finding of that code was made.
+func (a *analysis) has(code string) bool {
+	return slices.ContainsFunc(a.result.Findings, func(f commutation.Finding) bool { return f.Code == code })
 }
 
 func (a *analysis) reportRows() {
@@ -58,7 +68,7 @@ func (a *analysis) reportRows() {
 		}
 	}
 	if gaps > 0 {
-		a.find("clock", commutation.Note, "", fmt.Sprintf("%d stretches of time are missing, the longest %.0f ms; each part was used on its own", gaps, longest*1000), "")
+		a.find("clock", commutation.Note, "", fmt.Sprintf("time is missing in %d place(s), at most %.0f ms at once; each part was used on its own", gaps, longest*1000), "")
 	}
 }
 
@@ -265,6 +275,9 @@ func (a *analysis) reportPhase(k int) {
 }
 
 func (a *analysis) reportBalance() {
+	if a.has("phase-open") {
+		return // the same fault
+	}
 	w := a.finalWaves(a.fit.unknowns())
 	u := unbalance([3]complex128{phasor(w[0]), phasor(w[1]), phasor(w[2])})
 	switch {

@@ -43,15 +43,6 @@ type fit struct {
 	residual [][]float64 // by channel and sample, NaN where not used
 }
 
-// normal is one linearisation of the problem.
-type normal struct {
-	band   band
-	border [][]float64 // by coefficient: derivative products with the waves
-	waves  *mat.SymDense
-	gBand  []float64
-	gWave  []float64
-}
-
 const (
 	// bandwidthHz says how fast a hand changes a rotor's speed: by its own
 	// size within 1/(2 pi 4 Hz), 40 ms. It scales the penalty.
@@ -63,27 +54,33 @@ const (
 )
 
 // knotSpacing returns the distance of the spline's knots for turning at rate
-// rad/s: 8 ms at 20 electrical turns a second, longer for slower spins.
-func knotSpacing(rate float64) float64 {
-	return min(max(0.16*2*math.Pi/rate, 0.006), 0.04)
+// rad/s, seen every interval seconds: 8 ms at 20 electrical turns a second,
+// longer for slower spins.
+func knotSpacing(rate, interval float64) float64 {
+	return max(min(max(0.16*2*math.Pi/rate, 0.006), 0.04), 2*interval)
 }
 
 // newFit starts a fit from a first estimate of the angle, one value a sample.
 func newFit(s *signals, angle []float64, orders []int) (*fit, error) {
-	f := &fit{sig: s, orders: orders, share: 0.01, halfTurn: math.Pi / usualInterval(s.t)}
-	rate := typicalRate(s, angle)
+	f := &fit{sig: s, orders: orders, share: 0.01}
+	rate, interval := pace(s, angle)
 	if !(rate > 0) {
 		return nil, errors.New("the rotor does not turn")
 	}
-	h := knotSpacing(rate)
-	var times [][2]float64
+	f.halfTurn = math.Pi / interval
+	h := knotSpacing(rate, interval)
+	var chains [][2]float64
+	var times, angles []float64
 	for _, st := range s.stretches {
-		times = append(times, [2]float64{s.t[st.lo], s.t[st.hi-1]})
+		chains = append(chains, [2]float64{s.t[st.lo], s.t[st.hi-1]})
+		times = append(times, s.t[st.lo:st.hi]...)
+		angles = append(angles, angle[st.lo:st.hi]...)
 	}
-	f.angle = newSpline(times, h)
+	f.angle = newSpline(chains, h)
 	w := 2 * math.Pi * bandwidthHz
 	f.rough = h * h * h * rate * w * w
-	if err := f.angle.approximate(s.t, angle, 0.1, f.rough); err != nil {
+	const trackedTo = 0.1 // rad
+	if err := f.angle.approximate(times, angles, trackedTo, f.rough); err != nil {
 		return nil, err
 	}
 	for _, ch := range s.ch {
@@ -99,9 +96,10 @@ func newFit(s *signals, angle []float64, orders []int) (*fit, error) {
 // perChannel is the number of unknowns of a channel.
 func (f *fit) perChannel() int { return 2*len(f.orders) + 1 }
 
-// typicalRate is the effective value of the rate, in rad/s.
-func typicalRate(s *signals, angle []float64) float64 {
-	sum, time := 0.0, 0.0
+// pace returns the effective value of the rate, in rad/s, and the mean interval
+// of the samples, in seconds.
+func pace(s *signals, angle []float64) (rate, interval float64) {
+	sum, time, n := 0.0, 0.0, 0
 	for _, st := range s.stretches {
 		for i := st.lo + 1; i < st.hi; i++ {
 			if dt := s.t[i] - s.t[i-1]; dt > 0 {
@@ -109,78 +107,13 @@ func typicalRate(s *signals, angle []float64) float64 {
 				sum += d * d / dt
 				time += dt
 			}
+			n++
 		}
 	}
-	return math.Sqrt(sum / math.Max(time, 1e-9))
-}
-
-// approximate sets the spline to the smooth function nearest to the values at
-// the times, both of one length; sd is the precision of a value.
-func (sp *spline) approximate(times, values []float64, sd, rough float64) error {
-	b := make(band, len(sp.coef))
-	rhs := make([]float64, len(sp.coef))
-	weight := 1 / (sd * sd)
-	for i, t := range times {
-		p := sp.locate(t)
-		v, _ := basis(p.u)
-		b.add(p.first, v, weight)
-		for j := range v {
-			rhs[p.first+j] += weight * v[j] * values[i]
-		}
+	if !(time > 0) {
+		return 0, 0
 	}
-	sp.penalise(b, rough)
-	if err := b.factor(); err != nil {
-		return err
-	}
-	b.forward(rhs)
-	b.backward(rhs)
-	sp.coef = rhs
-	return nil
-}
-
-// add adds weight times the outer product of v with itself, whose first element
-// belongs to row first.
-func (b band) add(first int, v [4]float64, weight float64) {
-	for j := range v {
-		row := &b[first+j]
-		x := weight * v[j]
-		for k := 0; k <= j; k++ {
-			row[bandwidth-j+k] += x * v[k]
-		}
-	}
-}
-
-// third are the coefficients of a third difference.
-var third = [4]float64{-1, 3, -3, 1}
-
-// penalise adds the penalty on third differences to b, and enough on the
-// diagonal to keep a stretch without information from being singular.
-func (sp *spline) penalise(b band, rough float64) {
-	weight := 1 / (rough * rough)
-	for _, c := range sp.chains {
-		for i := c.first; i+3 < c.first+c.size; i++ {
-			b.add(i, third, weight)
-		}
-	}
-	for i := range b {
-		b[i][bandwidth] += 1e-9 * (weight + b[i][bandwidth])
-	}
-}
-
-// roughness returns the penalty's cost and subtracts its gradient from g.
-func (sp *spline) roughness(rough float64, g []float64) float64 {
-	weight := 1 / (rough * rough)
-	cost := 0.0
-	for _, c := range sp.chains {
-		for i := c.first; i+3 < c.first+c.size; i++ {
-			d := sp.coef[i+3] - sp.coef[i] + 3*(sp.coef[i+1]-sp.coef[i+2])
-			cost += weight * d * d
-			for j, t := range third {
-				g[i+j] -= weight * d * t
-			}
-		}
-	}
-	return cost
+	return math.Sqrt(sum / time), time / float64(n)
 }
 
 // startWaves finds the waves by linear least squares at the present angle,
@@ -203,7 +136,7 @@ func (f *fit) startWaves() {
 		if n.count < 6 {
 			continue
 		}
-		x := n.solve(1e-9)
+		x := n.solve()
 		if x == nil {
 			continue
 		}
@@ -257,13 +190,13 @@ func (f *fit) run(enough float64) error {
 	f.linearise()
 	for range maxSteps {
 		before, coef, wave := f.cost, clone(f.angle.coef), cloneAll(f.wave)
-		n := f.normal
 		if err := f.step(damping); err != nil {
 			return err
 		}
 		f.linearise()
 		if !(f.cost <= before*(1+1e-9)) {
-			f.angle.coef, f.wave, f.cost, f.normal = coef, wave, before, n
+			f.angle.coef, f.wave = coef, wave
+			f.linearise()
 			if damping *= 30; damping > 1e6 {
 				return nil
 			}
@@ -346,28 +279,6 @@ func (f *fit) take(r *row, i, c int) {
 	f.normal.accumulate(r, c*f.perChannel(), e, weight)
 }
 
-// accumulate adds one equation with the derivatives in r and residual e.
-func (n *normal) accumulate(r *row, firstWave int, e, weight float64) {
-	n.band.add(r.first, r.byCoef, weight)
-	for j, d := range r.byCoef {
-		x := weight * d
-		n.gBand[r.first+j] += x * e
-		cells := n.border[r.first+j][firstWave : firstWave+len(r.byWave)]
-		for k, y := range r.byWave {
-			cells[k] += x * y
-		}
-	}
-	raw := n.waves.RawSymmetric()
-	for j, d := range r.byWave {
-		x := weight * d
-		n.gWave[firstWave+j] += x * e
-		at := (firstWave+j)*raw.Stride + firstWave
-		for k := j; k < len(r.byWave); k++ {
-			raw.Data[at+k] += x * r.byWave[k]
-		}
-	}
-}
-
 // expectHarmonics adds the expected size of the harmonics as one weak
 // observation each, which decides only where the samples do not.
 func (f *fit) expectHarmonics() float64 {
@@ -421,93 +332,4 @@ func (f *fit) step(damping float64) error {
 		}
 	}
 	return nil
-}
-
-// reduced is the problem with the spline's unknowns eliminated.
-type reduced struct {
-	band   band        // factored
-	border [][]float64 // inverse of the factor times the border
-	gBand  []float64   // inverse of the factor times the gradient
-	schur  *mat.SymDense
-	gWave  []float64
-}
-
-// reduce eliminates the spline (Schur's complement). Damping scales the
-// diagonals after Marquardt.
-func (f *fit) reduce(damping float64) (*reduced, error) {
-	n := f.normal
-	r := &reduced{band: append(band(nil), n.band...), border: cloneRows(n.border), gBand: clone(n.gBand), gWave: clone(n.gWave)}
-	for i := range r.band {
-		r.band[i][bandwidth] *= 1 + damping
-	}
-	if err := r.band.factor(); err != nil {
-		return nil, err
-	}
-	r.band.forward(r.gBand)
-	r.band.forwardRows(r.border)
-	size := len(n.gWave)
-	r.schur = mat.NewSymDense(size, nil)
-	r.schur.CopySym(n.waves)
-	raw := r.schur.RawSymmetric()
-	for j := range size {
-		d := &raw.Data[j*raw.Stride+j]
-		*d += damping**d + 1e-300
-	}
-	for i, y := range r.border {
-		for j, a := range y {
-			if a == 0 {
-				continue
-			}
-			r.gWave[j] -= a * r.gBand[i]
-			row := raw.Data[j*raw.Stride : j*raw.Stride+size]
-			for k := j; k < size; k++ {
-				row[k] -= a * y[k]
-			}
-		}
-	}
-	r.pin(f.pinned*f.perChannel() + 1)
-	return r, nil
-}
-
-// pin holds unknown k of the waves at its present value.
-func (r *reduced) pin(k int) {
-	for j := range r.gWave {
-		r.schur.SetSym(j, k, 0)
-	}
-	r.schur.SetSym(k, k, 1)
-	r.gWave[k] = 0
-}
-
-func cloneRows(x [][]float64) [][]float64 {
-	if len(x) == 0 {
-		return nil
-	}
-	w := len(x[0])
-	cells := make([]float64, 0, len(x)*w)
-	out := make([][]float64, len(x))
-	for i := range x {
-		cells = append(cells, x[i]...)
-		out[i] = cells[i*w : (i+1)*w : (i+1)*w]
-	}
-	return out
-}
-
-// forwardRows solves L Y = X in place for a factored b; rows[i] is row i of X.
-func (b band) forwardRows(rows [][]float64) {
-	for i := range b {
-		x := rows[i]
-		for k := max(0, bandwidth-i); k < bandwidth; k++ {
-			l, y := b[i][k], rows[i-bandwidth+k]
-			if l == 0 {
-				continue
-			}
-			for j := range x {
-				x[j] -= l * y[j]
-			}
-		}
-		inv := 1 / b[i][bandwidth]
-		for j := range x {
-			x[j] *= inv
-		}
-	}
 }

@@ -224,7 +224,7 @@ func (s *signals) referenceMoves() bool {
 	if n.count < 10 {
 		return false
 	}
-	left := n.residual(n.solve(0))
+	left := n.residual(n.solve())
 	power -= (n.mean(1)*n.mean(1) + n.mean(2)*n.mean(2)) * float64(n.count)
 	return left > 16*sigma && left > moveShare*moveShare*power/float64(n.count)
 }

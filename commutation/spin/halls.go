@@ -252,7 +252,7 @@ func hallSpline(chains [][]step, size int) *spline {
 			if !(rate > 0) {
 				return nil
 			}
-			sp = newSpline(times, knotSpacing(rate))
+			sp = newSpline(times, knotSpacing(rate, span(times)/float64(20*len(t))))
 		}
 		w := 2 * math.Pi * bandwidthHz
 		rough := sp.h * sp.h * sp.h * meanRate(t, values) * w * w
@@ -262,6 +262,15 @@ func hallSpline(chains [][]step, size int) *spline {
 		moveBoundaries(boundary, chains, sp)
 	}
 	return sp
+}
+
+// span is the time that the stretches last together.
+func span(stretches [][2]float64) float64 {
+	sum := 0.0
+	for _, s := range stretches {
+		sum += s[1] - s[0]
+	}
+	return sum
 }
 
 func setAngles(values []float64, chains [][]step, boundary []float64) {

@@ -36,18 +36,20 @@ func (r *ridge) add(row []float64, rhs float64) {
 // mean returns the mean of regressor i.
 func (r *ridge) mean(i int) float64 { return r.first[i] / float64(r.count) }
 
-// solve returns x, with damping times the largest diagonal element added to the
-// diagonal; nil where the equations do not determine it.
-func (r *ridge) solve(damping float64) []float64 {
+// solve returns x; nil where the equations do not determine it. Each diagonal
+// element is raised by a share of itself, so that the unit of no unknown
+// matters, and an unknown that no equation holds stays 0.
+func (r *ridge) solve() []float64 {
+	const raise = 1e-12
 	n := len(r.atb)
-	largest := 0.0
-	for i := range n {
-		largest = max(largest, r.ata.At(i, i))
-	}
 	m := mat.NewSymDense(n, nil)
 	m.CopySym(r.ata)
 	for i := range n {
-		m.SetSym(i, i, m.At(i, i)+(damping+1e-13)*largest)
+		d := m.At(i, i) * (1 + raise)
+		if d == 0 {
+			d = 1
+		}
+		m.SetSym(i, i, d)
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(m) {

@@ -20,10 +20,14 @@ type profile struct {
 	high, low [360]float64
 }
 
-// add records travel from angle a to b at one level.
+// add records travel from angle a to b at one level. Ten turns at once are not
+// a rotor's but those of an angle that went astray.
 func (p *profile) add(a, b float64, high bool) {
 	if b < a {
 		a, b = b, a
+	}
+	if b-a > 3600 {
+		return
 	}
 	to := &p.low
 	if high {
@@ -152,8 +156,9 @@ func gapLimit(rec *capture.Recording) float64 {
 // measure fills in the run's angles and adds it to the profile, in steps short
 // enough to follow a rotor that turns back within the run.
 func (d *sensorData) measure(run *levelRun, rec *capture.Recording, r rotor) {
-	const step = 0.002 // s
-	n := max(1, int(math.Ceil((run.end-run.start)/step)))
+	const step, most = 0.002, 1e5 // s; a rotor at rest may rest for hours
+	n := int(min(math.Ceil((run.end-run.start)/step), most))
+	n = max(n, 1)
 	run.leastDeg, run.mostDeg = math.Inf(1), math.Inf(-1)
 	previous, seen := 0.0, false
 	for k := range n + 1 {

@@ -131,20 +131,27 @@ const maxProbe = 4000
 func noise(v []float64) float64 {
 	step := max(1, len(v)/maxProbe)
 	var d6 []float64
-	quantum := math.Inf(1)
 	for i := 3; i+3 < len(v); i += step {
 		d := v[i-3] + v[i+3] - 6*(v[i-2]+v[i+2]) + 15*(v[i-1]+v[i+1]) - 20*v[i]
 		if !math.IsNaN(d) {
 			d6 = append(d6, math.Abs(d))
 		}
-		if q := math.Abs(v[i] - v[i-1]); q > 0 && q < quantum {
-			quantum = q
+	}
+	return max(1.4826*median(d6)/math.Sqrt(924), quantum(v)/math.Sqrt(12))
+}
+
+// quantum returns the smallest step of v; 0 where it has none.
+func quantum(v []float64) float64 {
+	least := math.Inf(1)
+	for i := 1; i < len(v); i++ {
+		if q := math.Abs(v[i] - v[i-1]); q > 0 && q < least {
+			least = q
 		}
 	}
-	if math.IsInf(quantum, 1) {
-		quantum = 0
+	if math.IsInf(least, 1) {
+		return 0
 	}
-	return max(1.4826*median(d6)/math.Sqrt(924), quantum/math.Sqrt(12))
+	return least
 }
 
 // median returns the middle value of x, which it reorders; 0 for none.

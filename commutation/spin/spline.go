@@ -84,3 +84,60 @@ func (s *spline) at(p place) (value, slope float64) {
 	}
 	return value, slope / s.h
 }
+
+// approximate sets the spline to the smooth function nearest to the values at
+// the times, both of one length; sd is the precision of a value.
+func (sp *spline) approximate(times, values []float64, sd, rough float64) error {
+	b := make(band, len(sp.coef))
+	rhs := make([]float64, len(sp.coef))
+	weight := 1 / (sd * sd)
+	for i, t := range times {
+		p := sp.locate(t)
+		v, _ := basis(p.u)
+		b.add(p.first, v, weight)
+		for j := range v {
+			rhs[p.first+j] += weight * v[j] * values[i]
+		}
+	}
+	sp.penalise(b, rough)
+	if err := b.factor(); err != nil {
+		return err
+	}
+	b.forward(rhs)
+	b.backward(rhs)
+	sp.coef = rhs
+	return nil
+}
+
+// third are the coefficients of a third difference.
+var third = [4]float64{-1, 3, -3, 1}
+
+// penalise adds the penalty on third differences to b, and enough on the
+// diagonal to keep a stretch without information from being singular.
+func (sp *spline) penalise(b band, rough float64) {
+	weight := 1 / (rough * rough)
+	for _, c := range sp.chains {
+		for i := c.first; i+3 < c.first+c.size; i++ {
+			b.add(i, third, weight)
+		}
+	}
+	for i := range b {
+		b[i][bandwidth] += 1e-9 * (weight + b[i][bandwidth])
+	}
+}
+
+// roughness returns the penalty's cost and subtracts its gradient from g.
+func (sp *spline) roughness(rough float64, g []float64) float64 {
+	weight := 1 / (rough * rough)
+	cost := 0.0
+	for _, c := range sp.chains {
+		for i := c.first; i+3 < c.first+c.size; i++ {
+			d := sp.coef[i+3] - sp.coef[i] + 3*(sp.coef[i+1]-sp.coef[i+2])
+			cost += weight * d * d
+			for j, t := range third {
+				g[i+j] -= weight * d * t
+			}
+		}
+	}
+	return cost
+}

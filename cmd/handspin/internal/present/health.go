@@ -1,0 +1,134 @@
+package present
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"handspin/commutation/spin"
+)
+
+// sensors adds a line for each sensor.
+func (p *page) sensors(a *Answer) {
+	var rows [][]string
+	for i, s := range a.Spin.Sensors {
+		rows = append(rows, a.sensorRow(i, s))
+	}
+	p.gap()
+	p.para(fmt.Sprintf("Sensors: %s (electrical degrees, ± standard deviation)", spacingWords(a.Spin.SpacingDeg)))
+	p.table(plainTable, []string{"lead", "rises", "falls", "off place", "hysteresis", "edges"}, rows)
+}
+
+func (a *Answer) sensorRow(i int, s spin.Sensor) []string {
+	lead := a.both(hallKey(i))
+	switch {
+	case !s.Known:
+		return []string{lead, "not recorded", "", "", "", ""}
+	case !s.Placed:
+		return []string{lead, "no place found", "", "", "", ""}
+	}
+	return []string{
+		lead,
+		angle(s.RiseDeg, 1),
+		angle(s.FallDeg, 1),
+		signed(s.ErrorDeg),
+		hysteresis(s.HysteresisDeg),
+		fmt.Sprint(s.Edges),
+	}
+}
+
+// hysteresis takes a spin in both directions.
+func hysteresis(v spin.Value) string {
+	if math.IsNaN(v.Value) {
+		return "one way only"
+	}
+	return value(v.Value, v.SD, 1)
+}
+
+// signed prints an angle with its sign.
+func signed(deg float64) string {
+	if math.IsNaN(deg) {
+		return "?"
+	}
+	if math.Abs(deg) < 0.05 {
+		return "0.0"
+	}
+	return fmt.Sprintf("%+.1f", deg)
+}
+
+// phases adds a line for each phase.
+func (p *page) phases(a *Answer) {
+	var rows [][]string
+	for i, ph := range a.Spin.Phases {
+		rows = append(rows, a.phaseRow(i, ph))
+	}
+	p.gap()
+	p.para(a.phasesTitle())
+	p.table(plainTable, []string{"lead", "lags", "back-EMF", "harmonics"}, rows)
+	if f := a.Spin.FluxLinkage; !math.IsNaN(f.Value) {
+		p.item("  ", "peak flux linkage "+value(f.Value*1e3, f.SD*1e3, 1)+" mV s")
+	}
+}
+
+func (a *Answer) phasesTitle() string {
+	if a.Spin.PhaseOrder == nil {
+		return "Phases"
+	}
+	var names []string
+	for _, i := range a.Spin.PhaseOrder {
+		names = append(names, a.phaseName(i))
+	}
+	return "Phases: forward they follow one another as " + strings.Join(names, ", ")
+}
+
+func (a *Answer) phaseRow(i int, p spin.Phase) []string {
+	lead := a.both(phaseKey(i))
+	if !p.Known || math.IsNaN(p.Amplitude.Value) {
+		return []string{lead, "not known", "", ""}
+	}
+	return []string{
+		lead,
+		lag(i, p.AngleDeg),
+		value(100*p.Amplitude.Value, 100*p.Amplitude.SD, 1) + " %",
+		harmonics(p.Harmonics),
+	}
+}
+
+// vagueDeg is the standard deviation from which on nothing is known of an angle:
+// that of a lead without back-EMF.
+const vagueDeg = 30
+
+// lag prints by how much lead i lags p1, from which angles count.
+func lag(i int, v spin.Value) string {
+	switch {
+	case i == 0:
+		return "0"
+	case v.SD > vagueDeg:
+		return "?"
+	}
+	return angle(v, 1)
+}
+
+// harmonics lists amplitudes relative to the fundamental: "5th 4.0 %, 7th 2.9 %".
+func harmonics(h map[int]float64) string {
+	var out []string
+	for _, n := range slices.Sorted(maps.Keys(h)) {
+		out = append(out, fmt.Sprintf("%d%s %.1f %%", n, ordinal(n), 100*h[n]))
+	}
+	return strings.Join(out, ", ")
+}
+
+func ordinal(n int) string {
+	switch {
+	case n/10%10 == 1:
+	case n%10 == 1:
+		return "st"
+	case n%10 == 2:
+		return "nd"
+	case n%10 == 3:
+		return "rd"
+	}
+	return "th"
+}

@@ -1,0 +1,30 @@
+package present
+
+import (
+	"strings"
+
+	"github.com/olekukonko/tablewriter/pkg/twwidth"
+)
+
+// columns is the width of the text output.
+const columns = 80
+
+// wrap breaks text at spaces into lines of at most [columns], with first before
+// the first line and rest before the others. A word that is longer stays whole.
+func wrap(first, rest, text string) string {
+	var b strings.Builder
+	line, empty := first, true
+	for word := range strings.FieldsSeq(text) {
+		gap := " "
+		if empty {
+			gap = ""
+		}
+		if !empty && twwidth.Width(line)+1+twwidth.Width(word) > columns {
+			b.WriteString(strings.TrimRight(line, " ") + "\n")
+			line, gap = rest, ""
+		}
+		line, empty = line+gap+word, false
+	}
+	b.WriteString(strings.TrimRight(line, " ") + "\n")
+	return b.String()
+}

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"handspin/capture"
+	"handspin/capture/csvfile"
+	"handspin/cmd/handspin/internal/present"
+	"handspin/commutation"
+)
+
+// The exit statuses.
+const (
+	done   = 0
+	failed = 1
+	misuse = 2
+)
+
+// run runs the command line args and returns the exit status. Results go to
+// stdout, everything else to stderr.
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	// An error before a command has started is the command line's.
+	started := false
+	root := newRoot(&started)
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	cmd, err := root.ExecuteContextC(ctx)
+	if err == nil {
+		return done
+	}
+	hint := hintOf(err)
+	if !started && hint == "" {
+		hint = cmd.CommandPath() + " --help tells how to use it"
+	}
+	complain(stderr, err, hint)
+	if !started || isUsage(err) {
+		return misuse
+	}
+	return failed
+}
+
+// usageError is a wrong command line that only the command could tell.
+type usageError struct{ error }
+
+func isUsage(err error) bool {
+	_, option := errors.AsType[*csvfile.OptionError](err)
+	_, usage := errors.AsType[usageError](err)
+	return option || usage
+}
+
+func newRoot(started *bool) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "handspin",
+		Short: "Rank the wirings of a sensored motor from a recorded hand spin",
+		Long: `handspin takes a recording made while a motor's rotor was turned by hand and
+says which of the 36 ways to wire its phase and Hall leads to a six-step
+controller run it cleanly, what is broken, and what to do next.`,
+		SilenceUsage:       true,
+		SilenceErrors:      true,
+		DisableSuggestions: true,
+	}
+	root.CompletionOptions.HiddenDefaultCmd = true
+	for _, cmd := range []*cobra.Command{newRank(), newDemo(), newSimulate()} {
+		work := cmd.RunE
+		cmd.RunE = func(cmd *cobra.Command, args []string) error {
+			*started = true
+			return work(cmd, args)
+		}
+		root.AddCommand(cmd)
+	}
+	return root
+}
+
+// complain prints an error and the hint that belongs to it.
+func complain(w io.Writer, err error, hint string) {
+	fmt.Fprintf(w, "handspin: %s\n", present.Clean(err.Error()))
+	if hint != "" {
+		fmt.Fprintf(w, "handspin: hint: %s\n", present.Clean(hint))
+	}
+}
+
+func hintOf(err error) string {
+	if e, ok := errors.AsType[*capture.SyntaxError](err); ok {
+		return e.Hint
+	}
+	if e, ok := errors.AsType[*csvfile.OptionError](err); ok {
+		return e.Hint
+	}
+	if e, ok := errors.AsType[*commutation.TableError](err); ok {
+		return e.Hint
+	}
+	return ""
+}
