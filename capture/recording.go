@@ -3,8 +3,8 @@ package capture
 import "math"
 
 // Recording is a hand spin as it was recorded, column by column. Time, Hall and
-// Edge have one entry for each row that could be read, in the order of the file,
-// and so has the Value slice of every column.
+// Edge have one entry for each row that could be read, and so has the Value slice
+// of every column, in the order of time, edges first at equal times.
 type Recording struct {
 	// Name is the file's name, for messages only.
 	Name string

@@ -48,6 +48,30 @@ func BenchmarkRead(b *testing.B) {
 	}
 }
 
+// BenchmarkReadBoardOrder has every edge eight rows further up, where a board on
+// a full line sends it.
+func BenchmarkReadBoardOrder(b *testing.B) {
+	for _, n := range []int{20_000, 200_000, 2_000_000} {
+		rows := bytes.SplitAfter(spinText(n), []byte{'\n'})
+		for i := 4 + 15; i < len(rows); i += 16 { // four lines are before the first row
+			edge := rows[i]
+			copy(rows[i-7:], rows[i-8:i])
+			rows[i-8] = edge
+		}
+		text := bytes.Join(rows, nil)
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			b.SetBytes(int64(len(text)))
+			b.ReportAllocs()
+			for b.Loop() {
+				rec, err := Read(bytes.NewReader(text), "bench.csv", Options{})
+				if err != nil || rec.Rows() != n || rec.BadRows != 0 || rec.Edge[7] || !rec.Edge[15] {
+					b.Fatal(rec.Rows(), err)
+				}
+			}
+		})
+	}
+}
+
 // BenchmarkEncodingCSV is what the standard library takes for the cells alone,
 // as strings.
 func BenchmarkEncodingCSV(b *testing.B) {

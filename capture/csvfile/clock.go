@@ -70,8 +70,7 @@ type stray struct {
 }
 
 // run changes time, in the column's unit, to seconds from the earliest row that
-// is kept; edge says which rows are Hall edges. The entries of strays are
-// meaningless afterwards.
+// is kept, NaN for strays; edge says which rows are Hall edges.
 func (c *clock) run(time []float64, edge []bool) {
 	c.time, c.edge = time, edge
 	c.begin(0)
@@ -83,6 +82,7 @@ func (c *clock) run(time []float64, edge []bool) {
 		switch c.judge(i, a) {
 		case outOfLine:
 			c.strays = append(c.strays, c.stray(i, a))
+			time[i] = math.NaN()
 			continue
 		case restarted:
 			c.close(i)
@@ -165,26 +165,26 @@ func (c *clock) order() []int {
 	if len(c.strays) == 0 && !c.overtaken {
 		return nil
 	}
-	rows, strays := [2][]int{}, c.strays
-	for i := range c.time {
-		if len(strays) > 0 && strays[0].row == i {
-			strays = strays[1:]
-			continue
+	n := len(c.time)
+	rows := make([]int, 0, n-len(c.strays))
+	s, e := c.kept(samples, 0), c.kept(edges, 0)
+	for s < n || e < n {
+		if e < n && (s == n || c.time[e] <= c.time[s]) {
+			rows = append(rows, e)
+			e = c.kept(edges, e+1)
+		} else {
+			rows = append(rows, s)
+			s = c.kept(samples, s+1)
 		}
-		k := c.kind(i)
-		rows[k] = append(rows[k], i)
 	}
-	return c.merge(rows[samples], rows[edges])
+	return rows
 }
 
-func (c *clock) merge(samples, edges []int) []int {
-	out := make([]int, 0, len(samples)+len(edges))
-	for len(samples) > 0 && len(edges) > 0 {
-		if c.time[edges[0]] <= c.time[samples[0]] {
-			out, edges = append(out, edges[0]), edges[1:]
-		} else {
-			out, samples = append(out, samples[0]), samples[1:]
-		}
+// kept returns the first row of a stream from row i on that is not stray, or the
+// number of rows.
+func (c *clock) kept(kind, i int) int {
+	for i < len(c.time) && (c.kind(i) != kind || math.IsNaN(c.time[i])) {
+		i++
 	}
-	return append(append(out, samples...), edges...)
+	return i
 }

@@ -31,6 +31,14 @@ func TestClock(t *testing.T) {
 		{"a stray near the counter's end is no wrap", micro, []float64{0, 1000, 4294967290, 2000, 3000}, []float64{0, 1e-3, 2e-3, 3e-3}, []int{2}, 0, 0},
 		{"backward throughout", micro, []float64{5, 4, 3, 2}, []float64{0}, []int{1, 2, 3}, 0, 0},
 		{"a stray first row", micro, []float64{9e6, 1, 2}, []float64{0, 1e-6}, []int{0}, 0, 0},
+		{"a stray first row before a restart", micro, []float64{9e8, 2e6, 2e6 + 1, 5, 6}, []float64{0, 1e-6, 1.000001, 1.000002}, []int{0}, 0, 1},
+		{"a torn first row is not the row after a wrap", micro, []float64{300, 4292421462, 4292421463}, []float64{0, 1e-6}, []int{0}, 0, 0},
+		{"a stray just after a wrap", micro, []float64{4294967295, 900, 4, 9}, []float64{0, 5e-6, 1e-5}, []int{1}, 1, 0},
+		{"segments before zero", clock{perSecond: 1}, []float64{-4, -3, -2, -4, -3, -2, -4, -3}, []float64{0, 1, 2, 3, 4, 5, 6, 7}, nil, 0, 2},
+		// Up to 2^55 a float64 holds every fourth number, above it every eighth. Seconds get lost, and the last
+		// two rows, shifted by 2^55 - 1024 + 2^53 - 5, rounded down by 3, would come 4 before the row before them.
+		{"the largest times do not go back by rounding", clock{perSecond: 1}, []float64{1024 - 1<<53, 1 << 53, -1 << 53, 0, 1 << 53, 5 - 1<<53, 5 - 1<<53},
+			[]float64{0, 1<<54 - 1024, 1<<54 - 1024, 1<<54 + 1<<53 - 1024, 1<<55 - 1024, 1<<55 - 1024, 1<<55 - 1024}, nil, 0, 2},
 	} {
 		in := slices.Clone(c.in)
 		c.clock.run(in, make([]bool, len(in)))

@@ -55,6 +55,8 @@ var bad = []struct {
 		hint: "name another time column with --columns 't=NAME:unit', or give --sample-rate HZ"},
 	{name: "time runs backward", text: "t_us,hall\n5,101\n4,100\n3,110\n2,010\n", want: "f:3:1: time runs backward: 4 after 5 (3 of 4 rows cannot be read)",
 		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "t_us" "hall"`},
+	{name: "time runs backward in samples and edges", text: "t_us,hall,p1\n5,101,\n4,101,1\n3,100,\n2,100,2\n1,110,\n", want: "f:4:1: time runs backward: 3 after 5 (3 of 5 rows cannot be read)",
+		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "t_us" "hall" "p1"`},
 	{name: "no row can be read", text: "t_us,hall\n5,201\n6,301\n", want: `f:2:3: hall is not three digits 0 or 1: "201" (2 of 2 rows cannot be read)`,
 		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "t_us" "hall"`},
 	{name: "decimal commas without quotes", text: "t_s,hall,p1\n0,1,101,1,5\n0,2,101,1,5\n", want: `f:2:9: the row has 5 cells, not 3 (2 of 2 rows cannot be read)`,

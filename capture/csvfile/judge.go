@@ -54,7 +54,18 @@ func (c *clock) staysBack(i int, a float64) bool {
 	if c.edge[i+1] == c.edge[i] {
 		return a <= b && b < c.stream[c.kind(i)].last
 	}
-	return math.Abs(b-a) < c.last-b
+	return math.Abs(b-a) < c.last-b && !c.runsBackward(i, a)
+}
+
+// runsBackward reports whether the stream of row i goes, in the steps of samples,
+// back to it or on back from it.
+func (c *clock) runsBackward(i int, a float64) bool {
+	k := c.kind(i)
+	down := c.stream[k].last - a
+	if next := c.after(i, k); next < len(c.time) {
+		down = a - c.unwrap(next)
+	}
+	return 0 < down && down < restartBack*c.perSecond
 }
 
 // othersFallBack reports whether row i, which its own stream has nothing

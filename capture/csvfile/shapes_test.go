@@ -63,6 +63,8 @@ var shapes = []shape{
 		text: "t_us,hall,p1\n20344,100,\n20000,101,1.5\n20312,101,2\n20700,110,\n20936,010,\n20650,111,\n20624,100,3\n20936,010,4\n20900,010,5\n21248,010,6\n21248,011,\n21560,011,7\n",
 		rows: "0 101 1.5\n0.000312 101 2\n0.000344 100 e -\n0.000624 100 3\n0.0007 110 e -\n0.000936 010 e -\n0.000936 010 4\n0.001248 011 e -\n0.001248 010 6\n0.00156 011 7",
 		bad:  "7:1: time runs backward: 20650 after 20936|10:1: time runs backward: 20900 after 20936", scale: 1, notes: volts},
+	{name: "an edge at the time of the sample before it", text: "t_us,hall,p1\n0,101,1.5\n10,100,2\n10,100,\n20,100,3\n", scale: 1, notes: volts,
+		rows: "0 101 1.5\n1e-05 100 e -\n1e-05 100 2\n2e-05 100 3"},
 	{name: "edges wrap before samples do", // 4294967296 is 0
 		text: "t_us,hall,p1\n4294967196,101,\n50,100,\n4294967176,001,1.5\n4294967286,101,2\n70,110,\n10,101,3\n60,100,4\n",
 		rows: "0 001 1.5\n2e-05 101 e -\n0.00011 101 2\n0.00013 101 3\n0.00017 100 e -\n0.00018 100 4\n0.00019 110 e -", scale: 1, notes: volts},
@@ -100,9 +102,9 @@ var shapes = []shape{
 		rows: "0 101 1\n2e-05 100 e -", bad: `5:4: hall is not three digits 0 or 1: "1?0"`},
 	{name: "leading zeros that a spreadsheet left out",
 		// By hand: '6' ^ ',' ^ '1' ^ ',' ^ '5' is 36^2C^31^2C^35 = 32.
-		text: "t_us,hall,p1\n0,101,1.5\n1,1,2\n2,10,3\n3,0,4\n4,,5\n5,11,\n6,1,5*32\n7,110,6\n8,00,7*00\n9,01\nt_us,hall,p1\n",
+		text: "bench,2nd spin,\nt_us,hall,p1\n0,101,1.5\n1,1,2\n2,10,3\n3,0,4\n4,,5\n5,11,\n6,1,5*32\n7,110,6\n8,00,7*00\n9,01\nt_us,hall,p1\n",
 		rows: "0 101 1.5\n1e-06 001 2\n2e-06 010 3\n3e-06 000 4\n4e-06 xxx 5\n5e-06 011 e -\n6e-06 001 5\n7e-06 110 6", scale: 1,
-		bad: "10:1: the line's sum is wrong|11:3: the row has 2 cells, not 3", notes: zeros + "|" + volts},
+		bad: "11:1: the line's sum is wrong|12:3: the row has 2 cells, not 3", notes: zeros + "|" + volts + "|lines before the column names that are not used: 1"},
 	{name: "a torn cell is not short of zeros: another row has them", text: "t_us,hall,p1\n0,101,1.5\n1,10,2\n2,001,3\n", rows: "0 101 1.5\n2e-06 001 3", scale: 1,
 		bad: `3:3: hall is not three digits 0 or 1: "10"`, notes: volts},
 	{name: "nor where other cells are no digits", text: "t_us,hall,p1\n0,1x0,1.5\n1,10,2\n2,101,3\n", rows: "0 1x0 1.5\n2e-06 101 3", scale: 1,
