@@ -178,19 +178,22 @@ func (f *fit) weigh() {
 	}
 }
 
-// settled is the fall of the cost, in squared standard deviations, that is too
-// small to matter: a third of a standard deviation of one unknown.
+// settled is the step of a wave's unknown, in its standard deviations, below
+// which the fit stands. The spline's own unknowns are no measure: while the
+// rotor rests nothing holds the angle, and it wanders at no cost.
 const settled = 0.1
 
-// run iterates until a step lowers the cost by no more than settled or the share
-// enough of it. It reports an error where the problem has no solution.
-func (f *fit) run(enough float64) error {
+// run iterates until the waves are settled and a step lowers the cost by no more
+// than a thousandth, or only the latter where the fit is to be rough. It reports
+// an error where the problem has no solution.
+func (f *fit) run(rough bool) error {
 	damping := 1e-6
 	f.weigh()
 	f.linearise()
 	for range maxSteps {
 		before, coef, wave := f.cost, clone(f.angle.coef), cloneAll(f.wave)
-		if err := f.step(damping); err != nil {
+		moved, err := f.step(damping)
+		if err != nil {
 			return err
 		}
 		f.linearise()
@@ -203,7 +206,7 @@ func (f *fit) run(enough float64) error {
 			continue
 		}
 		damping = max(damping/10, 1e-9)
-		if before-f.cost < max(settled, enough*before) {
+		if before-f.cost < 1e-3*before && (rough || moved < settled) {
 			return nil
 		}
 	}
@@ -301,19 +304,27 @@ func (f *fit) expectHarmonics() float64 {
 	return cost
 }
 
-// step solves the normal equations and moves the unknowns.
-func (f *fit) step(damping float64) error {
+// step solves the normal equations and moves the unknowns. It returns the
+// largest move of a wave's unknown in its standard deviations.
+func (f *fit) step(damping float64) (moved float64, err error) {
 	r, err := f.reduce(damping)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(r.schur) {
-		return errIndefinite
+		return 0, errIndefinite
+	}
+	var covariance mat.SymDense
+	if err := chol.InverseTo(&covariance); err != nil {
+		return 0, err
 	}
 	dw := mat.NewVecDense(len(r.gWave), nil)
 	if err := chol.SolveVecTo(dw, mat.NewVecDense(len(r.gWave), r.gWave)); err != nil {
-		return err
+		return 0, err
+	}
+	for k := range r.gWave {
+		moved = max(moved, math.Abs(dw.AtVec(k))/math.Sqrt(covariance.At(k, k)))
 	}
 	dc := r.gBand
 	for i, y := range r.border {
@@ -331,5 +342,5 @@ func (f *fit) step(damping float64) error {
 			f.wave[c][k] += dw.AtVec(c*per + k)
 		}
 	}
-	return nil
+	return moved, nil
 }

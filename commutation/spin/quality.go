@@ -6,11 +6,11 @@ import "math"
 // the residuals, which include what the model does not know, such as magnets
 // of unequal strength.
 func (f *fit) refine() error {
-	if err := f.run(1e-3); err != nil {
+	if err := f.run(true); err != nil {
 		return err
 	}
 	f.share = max(f.share, f.missed())
-	return f.run(0)
+	return f.run(false)
 }
 
 // missed returns the residuals beyond the noise as a share of the back-EMF.
