@@ -2,6 +2,7 @@ package spin
 
 import (
 	"math"
+	"slices"
 
 	"handspin/capture"
 )
@@ -17,15 +18,50 @@ type Options struct {
 // recording does not tell is absent from the result and named in its findings.
 func Analyse(rec *capture.Recording, opt Options) *Result {
 	a := newAnalysis(rec)
-	a.fitBest()
-	if a.rotor == nil {
-		a.followHalls()
-	}
+	a.followRotor()
 	a.orient(opt.Backward)
+	a.setZero()
 	a.readSensors()
 	a.readPhases()
 	a.report()
 	return &a.result
+}
+
+// followRotor finds the rotor's angle, from the back-EMF if possible, else from
+// the sensors. The sensors' angle may then carry a fit of what back-EMF there is.
+func (a *analysis) followRotor() {
+	a.fitBest()
+	if a.rotor != nil {
+		return
+	}
+	a.followHalls()
+	if a.rotor != nil {
+		a.fitFromHalls()
+	}
+}
+
+// fitFromHalls fits the columns with the sensors' angle to begin with: a single
+// signal, which does not tell the angle by itself, refines it.
+func (a *analysis) fitFromHalls() {
+	for _, r := range readings(a.rec) {
+		s := r.signals
+		angle, seen := make([]float64, len(s.t)), []stretch(nil)
+		for i, t := range s.t {
+			deg, _, ok := a.rotor.angleAt(t)
+			angle[i] = deg * math.Pi / 180
+			if n := len(seen); ok && n > 0 && seen[n-1].hi == i && a.rotor.sameChain(s.t[i-1], t) {
+				seen[n-1].hi++
+			} else if ok {
+				seen = append(seen, stretch{i, i + 1})
+			}
+		}
+		s.stretches = slices.DeleteFunc(seen, func(st stretch) bool { return st.hi-st.lo < minRun })
+		f, err := newFit(s, angle, s.orders())
+		if err == nil && f.refine() == nil && f.explained() > wellExplained {
+			a.fit, a.rotor = f, f.rotor()
+			return
+		}
+	}
 }
 
 // analysis is the work on one recording.

@@ -132,6 +132,8 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 	case !s.Known:
 		a.find("sensor-not-recorded", commutation.Data, lead, lead+" is not in the recording", "record all three Hall leads")
 		return
+	case a.mains():
+		return
 	case a.stuck(i):
 		a.reportStuck(lead, i)
 		return
@@ -200,7 +202,9 @@ func (a *analysis) reportPhases() {
 		lead := leadName("p", a.referenceLead)
 		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing and the two others are 60 degrees apart: it was taken as the lead that the others were measured against", "")
 	}
-	a.reportBalance()
+	if a.fit.sig.known == [3]bool{true, true, true} {
+		a.reportBalance(a.finalWaves(a.fit.unknowns()))
+	}
 	clipped := false
 	for _, ch := range a.fit.sig.ch {
 		clipped = clipped || ch.bound != nil
@@ -209,6 +213,37 @@ func (a *analysis) reportPhases() {
 		a.find("phase-clipped", commutation.Note, "", "the phase columns are cut off at a limit for part of the time; only the rest was used",
 			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly")
 	}
+}
+
+// mains reports whether what seems to be turning is pick-up of 50 or 60 Hz: no
+// sensor changes, and the rate is a mains frequency from beginning to end,
+// within one per cent, which no hand can do.
+func (a *analysis) mains() bool {
+	if a.fit == nil || a.data[0].changes+a.data[1].changes+a.data[2].changes > 0 {
+		return false
+	}
+	for _, hz := range []float64{50, 60} {
+		if a.steadyAt(hz) {
+			return true
+		}
+	}
+	return false
+}
+
+// steadyAt reports whether the fitted rate stays within a hundredth of hz.
+func (a *analysis) steadyAt(hz float64) bool {
+	s := a.fit.sig
+	off, n := 0, 0
+	for _, st := range s.stretches {
+		for i := st.lo; i < st.hi; i++ {
+			_, w := a.fit.angle.at(a.fit.angle.locate(s.t[i]))
+			if math.Abs(math.Abs(w)/(2*math.Pi)-hz) > hz/100 {
+				off++
+			}
+			n++
+		}
+	}
+	return off*10 < n
 }
 
 // reportNoFit says why the back-EMF does not give the angle.
@@ -274,14 +309,12 @@ func (a *analysis) reportPhase(k int) {
 	}
 }
 
-func (a *analysis) reportBalance() {
+func (a *analysis) reportBalance(w [3]commutation.Wave) {
 	if a.has("phase-open") {
 		return // the same fault
 	}
-	w := a.finalWaves(a.fit.unknowns())
 	u := unbalance([3]complex128{phasor(w[0]), phasor(w[1]), phasor(w[2])})
 	switch {
-	case !a.fit.sig.known[0] || !a.fit.sig.known[1] || !a.fit.sig.known[2]:
 	case u > brokenShare:
 		a.find("phase-spacing", commutation.Repair, "", "the three back-EMFs are not 120 degrees apart: one phase is reversed, or carries next to nothing",
 			"one phase's two winding ends are probably exchanged; measure each phase by itself before rewinding")
@@ -297,6 +330,10 @@ func (a *analysis) reportBalance() {
 func (a *analysis) judgeReliability() {
 	if a.rotor == nil || a.fit == nil {
 		return
+	}
+	if a.mains() {
+		a.find("phase-irregular", commutation.Data, "", "the phase columns carry a steady mains frequency and no sensor changes: pick-up, while the rotor was at rest",
+			"turn the rotor, keep the leads away from mains wiring, and connect the board's ground to the motor's Hall ground")
 	}
 	if share := a.lostTurning(); share > lostShare {
 		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the phase columns do not fit a turning motor for %.0f %% of the turning", 100*share),

@@ -188,10 +188,11 @@ func newStep(t float64, index, size int) step {
 	return step{t, index - turns*size, turns}
 }
 
-// followHalls derives the angle from the sensors that change, at least two.
+// followHalls derives the angle from the sensors that change. A single one does
+// not tell the direction, and the rotor counts as always turned the same way.
 func (a *analysis) followHalls() {
 	mask, alive := a.aliveLeads()
-	if alive < 2 {
+	if alive == 0 {
 		return
 	}
 	v := visits(a.rec, mask)

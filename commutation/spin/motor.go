@@ -13,7 +13,7 @@ import (
 // dead: neighbours that bleed into its column stay below it.
 const deadShare = 0.1
 
-// orient settles which way is forward and where the angle is zero.
+// orient settles which way is forward.
 func (a *analysis) orient(backward bool) {
 	if a.rotor == nil {
 		return
@@ -25,8 +25,13 @@ func (a *analysis) orient(backward bool) {
 		with, against = against, with
 	}
 	a.result.TurnsForward, a.result.TurnsBackward = with, against
+}
+
+// setZero settles where the angle is zero: at p1's zero crossing, or where p1
+// does not give it, at h1's rising edge.
+func (a *analysis) setZero() {
 	if a.fit == nil {
-		a.zeroAtSensor()
+		a.zeroAtSensor(0)
 		return
 	}
 	w := a.leadWaves(a.fit.unknowns())
@@ -41,12 +46,15 @@ func (a *analysis) orient(backward bool) {
 		a.rotor.zero -= a.rotor.sense * cmplx.Phase(p)
 		return
 	}
-	a.zeroAtSensor()
+	a.zeroAtSensor(0)
 }
 
-// zeroAtSensor puts angle zero at h1's rising edge, where p1 cannot give it.
-func (a *analysis) zeroAtSensor() {
-	if s := gather(a.rec, a.rotor, 0).sensor(false); s.Placed {
+// zeroAtSensor puts angle zero at a sensor's rising edge.
+func (a *analysis) zeroAtSensor(i int) {
+	if a.rotor == nil {
+		return
+	}
+	if s := gather(a.rec, a.rotor, i).sensor(false); s.Placed {
 		a.rotor.zero += a.rotor.sense * s.RiseDeg.Value * math.Pi / 180
 	}
 }

@@ -33,6 +33,16 @@ func (r *rotorAngle) isBad(t float64) bool {
 	return k < len(r.bad) && r.bad[k][0] <= t
 }
 
+// sameChain reports whether the spline holds from time t to u without a gap.
+func (r *rotorAngle) sameChain(t, u float64) bool {
+	for _, c := range r.angle.chains {
+		if c.start <= u && u <= c.end+r.angle.h/4 {
+			return t >= c.start-r.angle.h/4
+		}
+	}
+	return false
+}
+
 // covers reports whether t lies in a stretch, or within a knot of one.
 func (s *spline) covers(t float64) bool {
 	k := sort.Search(len(s.chains), func(i int) bool { return s.chains[i].end+s.h/4 >= t })

@@ -3,6 +3,7 @@ package spin
 import (
 	"fmt"
 	"maps"
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -224,4 +225,23 @@ func ExampleAnalyse() {
 	r := Analyse(rec, Options{})
 	fmt.Printf("sensors %.0f degrees apart, %d phases in order\n", r.SpacingDeg, len(r.PhaseOrder))
 	// Output: sensors 120 degrees apart, 3 phases in order
+}
+
+// A rotor at rest whose columns pick up the mains, each with a phase of its own,
+// looks like one that turns at 50 Hz with three dead sensors.
+func TestMainsPickUp(t *testing.T) {
+	c := synth.Random(synth.Ordinary, 3)
+	c.Spin = synth.Spin{Seconds: 4}
+	rec, _ := c.Record()
+	rec.Edge = make([]bool, rec.Rows())
+	for k := range rec.Columns {
+		for i, x := range rec.Time {
+			rec.Columns[k].Value[i] = math.Round(500 + 80*math.Sin(2*math.Pi*50*x+2.2*float64(k)))
+		}
+	}
+	r := Analyse(rec, Options{})
+	verdict, _ := commutation.Decide(commutation.Ranking{}, r.Usable, r.Reliability, r.Findings)
+	if verdict != commutation.MoreData || !hasFinding(r, "phase-irregular", "") {
+		t.Errorf("verdict %s with %v, want more-data", verdict, r.Findings)
+	}
 }
