@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"math/rand/v2"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
@@ -201,6 +202,7 @@ func (v *view) scale(volts float64) {
 func (j *joiner) joinPhases() {
 	var seen []view
 	var drawn [draws][]view
+	rng := rand.New(rand.NewPCG(5, 6))
 	for _, p := range j.parts {
 		if p.fit == nil {
 			continue
@@ -211,7 +213,12 @@ func (j *joiner) joinPhases() {
 		}
 		seen = append(seen, p.views(p.fit.unknowns())...)
 		for d, u := range sets {
-			drawn[d] = append(drawn[d], p.views(u)...)
+			// The part's zero is as uncertain as its shared sensor.
+			off := rng.NormFloat64() * p.result.Sensors[j.shared].RiseDeg.SD * math.Pi / 180
+			for _, v := range p.views(u) {
+				(&rotorAngle{sense: 1, zero: off}).turn(v.wave)
+				drawn[d] = append(drawn[d], v)
+			}
 		}
 	}
 	inverse, ok := normalInverse(seen)
