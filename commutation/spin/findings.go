@@ -93,6 +93,10 @@ func (a *analysis) reportTurning() {
 func leadName(kind string, i int) string { return fmt.Sprintf("%s%d", kind, i+1) }
 
 func (a *analysis) reportSensors() {
+	if s := a.result.Sensors; !s[0].Known && !s[1].Known && !s[2].Known {
+		a.find("sensor-not-recorded", commutation.Data, "", "no Hall lead is in the recording", "record all three Hall leads together with the phase leads")
+		return
+	}
 	for i, s := range a.result.Sensors {
 		a.reportSensor(leadName("h", i), i, s)
 	}
@@ -191,6 +195,11 @@ func (a *analysis) reportPhases() {
 	if len(a.rec.Columns) == 0 {
 		return
 	}
+	if a.mirrored() {
+		a.find("phase-reference", commutation.Data, "", "the two phase columns mirror each other: the reference floats with the motor, and each shows a part of the one voltage between the two leads; that is no fault",
+			"measure both against the third lead, or record the differences p12 and p23")
+		return
+	}
 	if a.fit == nil {
 		a.reportNoFit()
 		return
@@ -244,6 +253,17 @@ func (a *analysis) steadyAt(hz float64) bool {
 		}
 	}
 	return off*10 < n
+}
+
+// mirrored reports whether the recording's only two phase columns are opposite
+// to each other, as two probes on a motor without any other connection are.
+func (a *analysis) mirrored() bool {
+	if len(a.rec.Columns) != 2 || a.rec.Columns[0].Signal.Difference() {
+		return false
+	}
+	s := columns(a.rec)
+	cov := s.covariance([3]float64{s.ch[0].offset(), s.ch[1].offset()})
+	return cov.At(0, 1) < -0.9*math.Sqrt(math.Abs(cov.At(0, 0)*cov.At(1, 1)))
 }
 
 // reportNoFit says why the back-EMF does not give the angle.

@@ -107,3 +107,40 @@ func hasFinding(r *Result, code, lead string) bool {
 	}
 	return false
 }
+
+// Two probes of another real oscilloscope on the same motor, floating and turned
+// by a drill, read about 177 degrees apart and unequal (same source, folder
+// Back_EMF_Data_Drill/ALL0003): a floating reference, not a fault.
+func TestRealFloatingPair(t *testing.T) {
+	rec := &capture.Recording{Name: "drill", VoltsPerUnit: 1}
+	for i, name := range []string{"drill-ch1.csv", "drill-ch2.csv"} {
+		text, err := os.ReadFile(scopeFolder + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var volts []float64
+		for line := range strings.Lines(string(text)) {
+			cells := strings.Split(line, ",")
+			v, err := strconv.ParseFloat(strings.TrimSpace(cells[4]), 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			volts = append(volts, v)
+		}
+		rec.Columns = append(rec.Columns, capture.Column{Signal: capture.Signal(i), Value: volts})
+	}
+	for i := range rec.Columns[0].Value {
+		rec.Time = append(rec.Time, float64(i)*4e-5) // the file's interval
+		rec.Hall = append(rec.Hall, capture.UnknownLevels)
+	}
+	rec.Edge = make([]bool, len(rec.Time))
+	r := Analyse(rec, Options{})
+	if !hasFinding(r, "phase-reference", "") || r.Usable {
+		t.Errorf("usable %v, findings %v", r.Usable, r.Findings)
+	}
+	for _, f := range r.Findings {
+		if f.Severity == commutation.Repair {
+			t.Errorf("a fault was claimed: %v", f)
+		}
+	}
+}
