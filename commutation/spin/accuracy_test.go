@@ -149,3 +149,28 @@ func TestStatedDeviation(t *testing.T) {
 		t.Errorf("magnets and few turns: errors are %.2f times the stated deviation, want 1 at most", x)
 	}
 }
+
+// All sensors late by the same angle: the shift is found and no single sensor is
+// blamed. The synthetic motor's own three errors shift the grid by their mean,
+// and 0.5 degrees is the accuracy of an edge.
+func TestCommonShift(t *testing.T) {
+	for seed := uint64(1); seed <= 6; seed++ {
+		c := synth.Random(synth.Reversing, seed)
+		late := float64(4*seed) - 14
+		c.Motor.Sensors = synth.Placed(120, 30+60*float64(seed)+late, [3]int{0, 2, 1}, [3]float64{})
+		c.Motor.PoleShift = 0
+		rec, truth := c.Record()
+		if truth.Mirrored {
+			late = -late
+		}
+		r := Analyse(rec, Options{})
+		if !(math.Abs(r.ShiftDeg-late) < 0.5) {
+			t.Errorf("seed %d: shift %.2f degrees, want %.0f", seed, r.ShiftDeg, late)
+		}
+		for i, s := range r.Sensors {
+			if !(math.Abs(s.ErrorDeg) < 0.5) {
+				t.Errorf("seed %d: h%d is off by %.2f degrees, want 0", seed, i+1, s.ErrorDeg)
+			}
+		}
+	}
+}

@@ -74,6 +74,7 @@ type analysis struct {
 	data  [3]*sensorData
 	// covered is how many of the 360 electrical degrees the rotor passed.
 	covered int
+	gridDeg float64    // where the sensors' grid lies, on the angle's scale
 	mends   [3]float64 // factors by which a column's scale was off
 	// referenceLead is the phase lead that was the columns' reference, or -1.
 	referenceLead int
@@ -82,7 +83,7 @@ type analysis struct {
 func newAnalysis(rec *capture.Recording) *analysis {
 	a := &analysis{rec: rec, mends: [3]float64{1, 1, 1}, referenceLead: -1}
 	a.result.FluxLinkage = unknown
-	a.result.SpacingDeg = math.NaN()
+	a.result.SpacingDeg, a.result.ShiftDeg = math.NaN(), math.NaN()
 	for i := range a.result.Phases {
 		a.result.Phases[i] = Phase{AngleDeg: unknown, Amplitude: unknown}
 	}

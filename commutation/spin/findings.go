@@ -105,9 +105,11 @@ func (a *analysis) reportSensors() {
 		return
 	}
 	if r.SpacingDeg == 60 {
-		a.find("sensor-spacing", commutation.Note, leadName("h", a.middleSensor()), fmt.Sprintf(
-			"the sensors are 60 electrical degrees apart with h%d in the middle, or 120 degrees apart with h%d inverted", a.middleSensor()+1, a.middleSensor()+1),
-			"a controller for 60-degree sensors takes them as they are")
+		middle := leadName("h", a.middleSensor())
+		a.find("sensor-spacing", commutation.Note, middle, "the sensors are 60 electrical degrees apart, with "+middle+" in the middle",
+			"a controller for 60-degree sensors takes them as they are, "+middle+" on its own middle input")
+		a.find("sensor-inverted", commutation.Note, middle, "the same is seen of a set 120 degrees apart in which "+middle+" is inverted",
+			"if the motor is known to be a 120-degree one, that sensor was mounted or wired the other way round")
 		return
 	}
 	a.find("sensor-spacing", commutation.Repair, "", fmt.Sprintf(

@@ -41,6 +41,7 @@ func (a *analysis) placeOnGrid() {
 	}
 	if n == 3 {
 		a.result.SpacingDeg = a.spacing(step)
+		a.gridDeg = origin
 	}
 }
 

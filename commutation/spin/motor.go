@@ -166,7 +166,28 @@ func (a *analysis) readPhases() {
 		all = append(all, a.finalWaves(u))
 	}
 	a.describePhases(w, all)
+	a.shift(w)
 	a.buildMotor(w, all)
+}
+
+// shift tells how far the sensors' grid is from that of the back-EMFs. The line
+// voltages of a sound motor cross zero 30 degrees after the leads', so sensors
+// that suit have their places, midway between their edges, at multiples of 60
+// degrees from the rotating component of the three (the larger symmetrical
+// component, which no single lead sets).
+func (a *analysis) shift(w [3]commutation.Wave) {
+	if math.IsNaN(a.result.SpacingDeg) || len(a.result.PhaseOrder) == 0 {
+		return
+	}
+	turn := cmplx.Exp(complex(0, 2*math.Pi/3))
+	one := phasor(w[0]) + turn*phasor(w[1]) + turn*turn*phasor(w[2])
+	two := phasor(w[0]) + turn*turn*phasor(w[1]) + turn*phasor(w[2])
+	if cmplx.Abs(two) > cmplx.Abs(one) {
+		one = two
+	}
+	lead := cmplx.Phase(one) * 180 / math.Pi
+	off := commutation.Wrap(a.gridDeg + lead + 30) // multiples of 60 are at 30
+	a.result.ShiftDeg = math.Mod(off, 60) - 30
 }
 
 // finalWaves returns the leads' waves with a lead that served as the reference

@@ -30,6 +30,11 @@ type Result struct {
 	// SpacingDeg is 120 or 60, or the smallest distance between the places
 	// of two sensors where it is neither; NaN where not known.
 	SpacingDeg float64
+	// ShiftDeg is by how many electrical degrees all sensors together are late
+	// of the nearest places that suit six-step drive, in [-30, 30): those whose
+	// edges are at the line voltages' zero crossings. A spin in one direction
+	// shows the sensors' hysteresis in it too. NaN where not known.
+	ShiftDeg float64
 	// TurnsForward and TurnsBackward count electrical turns, both positive.
 	TurnsForward, TurnsBackward float64
 	// Findings are the faults seen and the limits of the recording.
