@@ -22,6 +22,13 @@ func Analyse(rec *capture.Recording, opt Options) *Result {
 	a.orient(opt.Backward)
 	a.setZero()
 	a.readSensors()
+	if a.contradicted() {
+		a.dropFit()
+		a.orient(opt.Backward)
+		a.setZero()
+		a.readSensors()
+	}
+	a.readDrag()
 	a.readPhases()
 	a.report()
 	return &a.result
@@ -38,6 +45,33 @@ func (a *analysis) followRotor() {
 	if a.rotor != nil {
 		a.fitFromHalls()
 	}
+}
+
+// contradicted reports whether the back-EMF's angle is at odds with the sensors:
+// of two or more that change, none does so at a fixed place. Sensors do not all
+// fail at once in such a way, while columns that are no back-EMF of this rotor,
+// or a fit gone astray, make all of them look bad.
+func (a *analysis) contradicted() bool {
+	if a.fit == nil {
+		return false
+	}
+	changing, agreeing := 0, 0
+	for i, s := range a.result.Sensors {
+		if a.data[i].changes > 3 {
+			changing++
+			if s.Agreement >= poorAgreement {
+				agreeing++
+			}
+		}
+	}
+	return changing >= 2 && agreeing == 0
+}
+
+// dropFit goes back to the sensors' own angle.
+func (a *analysis) dropFit() {
+	a.fit, a.rotor, a.foreign = nil, nil, true
+	a.mends, a.referenceLead = [3]float64{1, 1, 1}, -1
+	a.followHalls()
 }
 
 // fitFromHalls fits the columns with the sensors' angle to begin with: a single
@@ -76,6 +110,10 @@ type analysis struct {
 	covered int
 	gridDeg float64    // where the sensors' grid lies, on the angle's scale
 	mends   [3]float64 // factors by which a column's scale was off
+	// foreign is set where the columns' angle contradicted the sensors.
+	foreign bool
+	// drag is how the sensors' angles depend on the speed.
+	drag drag
 	// referenceLead is the phase lead that was the columns' reference, or -1.
 	referenceLead int
 }

@@ -12,12 +12,16 @@ import (
 // The limits of the findings. Those that decide a verdict are wide of what
 // sound motors show: sensors of factory motors are off by up to nine degrees.
 const (
-	leastTurns    = 1.2  // electrical turns that show every sensor's both edges
-	leastCovered  = 340  // of 360 degrees passed
-	mixedShare    = 0.7  // of the lesser direction to the greater
-	poorAgreement = 0.85 // of a level with its place: below, the sensor is unfit
+	leastTurns    = 1.2    // electrical turns that show every sensor's both edges
+	leastCovered  = 340    // of 360 degrees passed
+	mixedShare    = 0.7    // of the lesser direction to the greater
+	countingError = 0.0005 // of the turns, standard deviation of their count
+	countingFloor = 0.04   // turns, the same for the ends of the recording
+	poorAgreement = 0.85   // of a level with its place: below, the sensor is unfit
 	fairAgreement = 0.985
 	misplacedDeg  = 10.0
+	inPhaseDeg    = 20.0 // two sensors this close are as good as one
+	hardlyShare   = 0.3  // a lead's back-EMF beside which a broken balance is its own
 	dutyError     = 0.06 // of 0.5, 22 degrees
 	noisyShare    = 0.05 // glitches per edge
 	weakShare     = 0.75
@@ -38,6 +42,7 @@ func (a *analysis) report() {
 	a.reportTurning()
 	a.reportSensors()
 	a.reportPhases()
+	a.reportDrag()
 	a.judgeReliability()
 	if a.has("phase-open") || a.has("phase-spacing") {
 		a.result.Usable = false
@@ -84,8 +89,14 @@ func (a *analysis) reportTurning() {
 			"turn the rotor at least one whole shaft turn, more if it has few poles")
 		return
 	}
-	if less, more := min(r.TurnsForward, r.TurnsBackward), max(r.TurnsForward, r.TurnsBackward); a.rotor != nil && less > mixedShare*more {
-		a.find("mixed-direction", commutation.Note, "", fmt.Sprintf("the rotor turned %.1f electrical turns one way and %.1f the other, so which is forward is nearly arbitrary", more, less),
+	less, more := min(r.TurnsForward, r.TurnsBackward), max(r.TurnsForward, r.TurnsBackward)
+	switch doubt := countingError*total + countingFloor; {
+	case a.rotor == nil:
+	case more-less < 1.65*doubt:
+		a.find("mixed-direction", commutation.Data, "", fmt.Sprintf("the rotor turned %.1f electrical turns each way, so nothing says which is forward; of the wirings that run it, only the names forward and reverse depend on that", more),
+			"record a spin that goes mostly one way, the way that is to be forward")
+	case less > mixedShare*more:
+		a.find("mixed-direction", commutation.Note, "", fmt.Sprintf("the rotor turned %.1f electrical turns one way and only %.1f the other; the first was taken as forward", more, less),
 			"record a spin mostly one way, or exchange the names with --spun backward")
 	}
 }
@@ -112,9 +123,15 @@ func (a *analysis) reportSensors() {
 			"if the motor is known to be a 120-degree one, that sensor was mounted or wired the other way round")
 		return
 	}
-	a.find("sensor-spacing", commutation.Repair, "", fmt.Sprintf(
-		"two sensors are only %.0f electrical degrees apart, or opposite: the three do not tell six sectors of a turn apart", r.SpacingDeg),
-		"the places must differ by 120 or 60 electrical degrees; that is the mechanical angle times the number of pole pairs")
+	if r.SpacingDeg < inPhaseDeg {
+		a.find("sensor-spacing", commutation.Repair, "", fmt.Sprintf(
+			"two sensors are only %.0f electrical degrees apart: the three do not tell six sectors of a turn apart", r.SpacingDeg),
+			"the places must differ by 120 or 60 electrical degrees; that is the mechanical angle times the number of pole pairs")
+		return
+	}
+	a.find("sensor-spacing", commutation.Note, "", fmt.Sprintf(
+		"the sensors are neither 120 nor 60 electrical degrees apart; the closest two are %.0f degrees apart", r.SpacingDeg),
+		"the list takes that into account; moving the sensor that is farthest off its place wins torque")
 }
 
 // middleSensor returns the sensor between the two others of a 60-degree set.
@@ -145,6 +162,10 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 		return
 	case !d.turnedEnough():
 		return
+	case s.Agreement < poorAgreement && a.agreeing() < 2:
+		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, but so few sensors agree with the angle that it may be the angle that is wrong", lead, 100*s.Agreement),
+			"record again, turning the rotor by itself through several whole turns")
+		return
 	case s.Agreement < poorAgreement:
 		a.find("sensor-intermittent", commutation.Repair, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning", lead, 100*s.Agreement),
 			"check its solder joints, its supply, its pull-up and the magnet's distance")
@@ -162,6 +183,17 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 			"add a pull-up and a small capacitor at the input, or route the cable away from the phase leads")
 	}
 	a.reportPlace(lead, s)
+}
+
+// agreeing counts the sensors that change at fixed places.
+func (a *analysis) agreeing() int {
+	n := 0
+	for i, s := range a.result.Sensors {
+		if s.Placed && !a.stuck(i) && s.Agreement >= poorAgreement {
+			n++
+		}
+	}
+	return n
 }
 
 func (a *analysis) reportStuck(lead string, i int) {
@@ -213,9 +245,7 @@ func (a *analysis) reportPhases() {
 		lead := leadName("p", a.referenceLead)
 		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing and the two others are 60 degrees apart: it was taken as the lead that the others were measured against", "")
 	}
-	if a.fit.sig.known == [3]bool{true, true, true} {
-		a.reportBalance(a.finalWaves(a.fit.unknowns()))
-	}
+	a.reportBalance(a.unbalanced())
 	clipped := false
 	for _, ch := range a.fit.sig.ch {
 		clipped = clipped || ch.bound != nil
@@ -285,6 +315,9 @@ func (a *analysis) reportNoFit() {
 	case len(a.rec.Columns) < 3:
 		a.find("phase-not-recorded", commutation.Data, "", "the phase columns in the recording do not determine the three leads",
 			"record p1, p2 and p3 together, or the differences p12 and p23")
+	case a.foreign:
+		a.find("phase-irregular", commutation.Data, "", "the sensors change in a regular order, but not at fixed angles of what the phase columns show: these carry something else beside this rotor's back-EMF, or the columns are mixed up",
+			"check which column is which and what else the leads are connected to, keep them from mains wiring, and record again")
 	default:
 		a.find("phase-irregular", commutation.Data, "", "the phase columns do not look like the back-EMF of a turning motor",
 			"check the common reference and that nothing else is connected to the phase leads, then turn the rotor by itself")
@@ -324,6 +357,9 @@ func (a *analysis) reportPhase(k int) {
 			"set the three channels alike")
 	case p.Amplitude.Value < deadShare:
 		a.find("phase-open", commutation.Repair, lead, lead+" carries no back-EMF: its lead or winding is open, or it was not connected to the board",
+			"measure the resistance from "+lead+" to the other leads, and check the board's connection; if the columns were measured against "+lead+" itself, its phase is reversed instead")
+	case p.Amplitude.Value < hardlyShare && a.unbalanced() > brokenShare:
+		a.find("phase-open", commutation.Repair, lead, fmt.Sprintf("%s carries only %.0f %% of the strongest lead's back-EMF: its lead or winding is open and picks up from its neighbours, or most of its turns are shorted", lead, 100*p.Amplitude.Value),
 			"measure the resistance from "+lead+" to the other leads, and check the board's connection")
 	case p.Amplitude.Value < weakShare:
 		a.find("phase-weak", commutation.Note, lead, fmt.Sprintf("%s has only %.0f %% of the strongest lead's back-EMF", lead, 100*p.Amplitude.Value),
@@ -331,11 +367,19 @@ func (a *analysis) reportPhase(k int) {
 	}
 }
 
-func (a *analysis) reportBalance(w [3]commutation.Wave) {
+// unbalanced returns the unbalance of the fitted leads; NaN where the recording
+// does not have all three.
+func (a *analysis) unbalanced() float64 {
+	if a.fit == nil || a.fit.sig.known != [3]bool{true, true, true} {
+		return math.NaN()
+	}
+	return unbalance(a.finalWaves(a.fit.unknowns()))
+}
+
+func (a *analysis) reportBalance(u float64) {
 	if a.has("phase-open") {
 		return // the same fault
 	}
-	u := unbalance([3]complex128{phasor(w[0]), phasor(w[1]), phasor(w[2])})
 	switch {
 	case u > brokenShare:
 		a.find("phase-spacing", commutation.Repair, "", "the three back-EMFs are not 120 degrees apart: one phase is reversed, or carries next to nothing",
@@ -361,23 +405,13 @@ func (a *analysis) judgeReliability() {
 		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the phase columns do not fit a turning motor for %.0f %% of the turning", 100*share),
 			"check the connections and the common reference, and turn the rotor by itself")
 	}
-	known, agree := 0, 0
 	worst := 1.0
-	for i, s := range a.result.Sensors {
-		if !s.Known || a.stuck(i) {
-			continue
-		}
-		known++
-		if s.Agreement >= poorAgreement {
-			agree++
+	for _, s := range a.result.Sensors {
+		if s.Placed && s.Agreement >= poorAgreement {
 			worst = min(worst, s.Agreement)
 		}
 	}
-	if known > 0 && agree == 0 {
-		a.find("phase-irregular", commutation.Data, "", "no sensor changes at a fixed angle of the back-EMF, so one of the two is not from this rotor, or the columns are mixed up",
-			"check which column is which, and record again")
-	}
-	if agree >= 2 {
+	if a.agreeing() >= 2 {
 		a.result.Reliability = 0.9999 - 0.05*(1-worst)
 	} else {
 		a.result.Reliability = 0.9

@@ -234,7 +234,7 @@ func (j *joiner) joinPhases() {
 	j.zeroAtFirst(&w, all)
 	j.describePhases(w, all)
 	j.buildMotor(w, all)
-	j.reportBalance(w)
+	j.reportBalance(unbalance(w))
 	j.result.Reliability = 0.999 // the parts check one another less than one recording
 }
 

@@ -117,10 +117,11 @@ func (f *fit) drawWaves() ([][]float64, error) {
 }
 
 // unbalance returns the ratio of the weaker rotating component of the three
-// phasors to the stronger: 0 for a sound motor, (1-x)/(2+x) where one phase has
+// fundamentals to the stronger: 0 for a sound motor, (1-x)/(2+x) where one phase has
 // x times the others' back-EMF, 1/2 where one is reversed or dead. It depends
 // on differences of the leads only (symmetrical components).
-func unbalance(p [3]complex128) float64 {
+func unbalance(w [3]commutation.Wave) float64 {
+	p := [3]complex128{phasor(w[0]), phasor(w[1]), phasor(w[2])}
 	turn := cmplx.Exp(complex(0, 2*math.Pi/3))
 	one := cmplx.Abs(p[0] + turn*p[1] + turn*turn*p[2])
 	two := cmplx.Abs(p[0] + turn*turn*p[1] + turn*p[2])

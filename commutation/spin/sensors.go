@@ -106,6 +106,7 @@ func (p *profile) covered() int {
 // edge is one change of a Hall lead's level.
 type edge struct {
 	deg     float64 // electrical, unwrapped
+	rate    float64 // deg/s
 	sd      float64 // deg
 	rising  bool    // in the sense of the angle, not of time
 	forward bool    // the rotor turned forward
@@ -218,6 +219,7 @@ func (d *sensorData) takeEdge(run *levelRun, r rotor) {
 	forward := rate > 0
 	d.edges = append(d.edges, edge{
 		deg:     deg,
+		rate:    rate,
 		sd:      math.Abs(rate) * run.doubt / math.Sqrt(3), // uniform over +-doubt
 		rising:  run.high == forward,
 		forward: forward,
@@ -251,6 +253,10 @@ func (d *sensorData) spotAt(place float64, rising, forward bool) spot {
 	if len(off) == 0 {
 		return spot{}
 	}
+	if median(clone(sd)) > coarseDeg {
+		m, doubt := intervalMean(off, sd)
+		return spot{len(off), commutation.Wrap(place + m), doubt, doubt}
+	}
 	m, scatter := robustMean(off, sd)
 	n := float64(len(off))
 	return spot{len(off), commutation.Wrap(place + m), math.Hypot(scatter/math.Sqrt(n), edgeFloor/math.Sqrt(n)), scatter}
@@ -260,6 +266,45 @@ func (d *sensorData) spotAt(place float64, rising, forward bool) spot {
 // uneven magnets, which repeat every shaft turn and so do not average away
 // within the sample of a short spin.
 const edgeFloor = 0.7
+
+// coarseDeg is the standard deviation from which single edges are intervals
+// rather than points: each lies somewhere between two samples.
+const coarseDeg = 1.0
+
+// intervalMean returns the mean and the standard deviation of the place that
+// the intervals x +- sqrt(3) sd leave, all in degrees: its likelihood is the
+// product of theirs, each a box rounded by the magnets' unevenness. Samples that
+// fall on the same few angles in every turn leave it wide, which a mean of the
+// edges' middles would not show.
+func intervalMean(x, sd []float64) (m, doubt float64) {
+	const step, uneven, stray, most = 0.5, 1.0, 1e-3, 200
+	stride := max(1, len(x)/most)
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := range x {
+		half := math.Sqrt(3) * sd[i]
+		low, high = min(low, x[i]-half), max(high, x[i]+half)
+	}
+	n := int((high-low)/step) + 1
+	likelihood := make([]float64, n)
+	largest := math.Inf(-1)
+	below := func(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
+	for k := range likelihood {
+		at := low + step*float64(k)
+		for i := 0; i < len(x); i += stride {
+			half := math.Sqrt(3) * sd[i]
+			likelihood[k] += math.Log(below((x[i]+half-at)/uneven) - below((x[i]-half-at)/uneven) + stray)
+		}
+		largest = max(largest, likelihood[k])
+	}
+	var sum, first, second float64
+	for k, l := range likelihood {
+		w := math.Exp(l - largest)
+		at := low + step*float64(k)
+		sum, first, second = sum+w, first+w*at, second+w*at*at
+	}
+	m = first / sum
+	return m, math.Sqrt(max(second/sum-m*m, 0) + step*step/12)
+}
 
 // poleDeg is how far single edges may be from their mean by the magnets' own
 // places, in electrical degrees; such edges are no outliers.
