@@ -90,7 +90,7 @@ func (a *analysis) fitFromHalls() {
 			}
 		}
 		s.stretches = slices.DeleteFunc(seen, func(st stretch) bool { return st.hi-st.lo < minRun })
-		f, err := newFit(s, angle, s.orders())
+		f, err := newFit(s, angle, byHand)
 		if err == nil && f.refine() == nil && f.explained() > wellExplained {
 			a.fit, a.rotor = f, f.rotor()
 			return
@@ -161,17 +161,37 @@ func (a *analysis) fitBest() {
 // one signal. A reversed phase, the thinnest case of three live leads, has 0.33.
 const leastFlat = 0.12
 
-// fitReading fits one reading; nil where it has no usable turning.
+// unevenShare is what a fit may miss of the back-EMF before the speed is taken to
+// change more quickly than by hand; very unequal magnets leave less.
+const unevenShare = 0.12
+
+// fitReading fits one reading; nil where it has no usable turning. A fit that
+// leaves much is tried again for a rotor that cogging makes jump.
 func fitReading(r reading) *fit {
+	f := fitPace(r, byHand)
+	if f != nil && f.missed() < unevenShare {
+		return f
+	}
+	if g := fitPace(r, byCogging); g != nil && (f == nil || g.missed() < f.missed()/2) {
+		return g
+	}
+	return f
+}
+
+func fitPace(r reading, how pace) *fit {
 	p, ok := r.guide.whiten()
 	if !ok || p.flat < leastFlat {
 		return nil
 	}
 	n := thinning(r.guide.project(p))
 	s, guide := r.signals.thin(n), r.guide.thin(n)
-	angle, turning := guide.follow(p)
+	angle, turning := guide.follow(p, how)
+	if s == r.signals { // thinned by 1: the reading itself must stay whole
+		own := *s
+		s = &own
+	}
 	s.stretches = turning
-	f, err := newFit(s, angle, s.orders())
+	f, err := newFit(s, angle, how)
 	if err != nil || f.refine() != nil {
 		return nil
 	}

@@ -302,6 +302,9 @@ func (a *analysis) mirrored() bool {
 func (a *analysis) reportNoFit() {
 	alive := a.liveColumns()
 	switch {
+	case a.undersampled():
+		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
+			"turn more slowly, or sample faster")
 	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
 		dead := capture.P1 + capture.P2 + capture.P3 - a.rec.Columns[alive[0]].Signal - a.rec.Columns[alive[1]].Signal
 		a.find("phase-open", commutation.Repair, dead.String(), dead.String()+" carries no back-EMF, and the two others do not tell the angle by themselves: its lead or winding is open, or it was not connected to the board",
@@ -322,6 +325,36 @@ func (a *analysis) reportNoFit() {
 		a.find("phase-irregular", commutation.Data, "", "the phase columns do not look like the back-EMF of a turning motor",
 			"check the common reference and that nothing else is connected to the phase leads, then turn the rotor by itself")
 	}
+}
+
+// leastSamples is how many samples a turn needs at least; at fewer than two a
+// fast rotor looks like a slow one.
+const leastSamples = 4
+
+// undersampled reports whether the sensors show electrical turns of fewer than
+// leastSamples samples, for a fifth of the time or more.
+func (a *analysis) undersampled() bool {
+	s := columns(a.rec)
+	mask, alive := a.aliveLeads()
+	if alive == 0 || len(s.ch) == 0 {
+		return false
+	}
+	var stays []float64
+	total := 0.0
+	for _, v := range visits(a.rec, mask) {
+		stays = append(stays, length(v))
+		total += length(v)
+	}
+	slices.Sort(stays)
+	// By time, since bounces are many but short.
+	passed := 0.0
+	for _, stay := range stays {
+		if passed += stay; passed >= total/5 {
+			turn := stay * float64(2*alive)
+			return turn < leastSamples*usualInterval(s.t)
+		}
+	}
+	return false
 }
 
 // liveColumns returns the columns whose variance is well above their noise.
@@ -396,6 +429,10 @@ func (a *analysis) reportBalance(u float64) {
 func (a *analysis) judgeReliability() {
 	if a.rotor == nil || a.fit == nil {
 		return
+	}
+	if a.undersampled() {
+		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
+			"turn more slowly, or sample faster")
 	}
 	if a.mains() {
 		a.find("phase-irregular", commutation.Data, "", "the phase columns carry a steady mains frequency and no sensor changes: pick-up, while the rotor was at rest",

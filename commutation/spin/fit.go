@@ -26,6 +26,7 @@ type fit struct {
 	// pinned is the channel whose fundamental cosine is held at zero: only
 	// that fixes where the angle starts.
 	pinned int
+	pace   pace
 	// rough is the scale of the penalty on the spline's third differences, rad.
 	rough float64
 	// sigma are the channels' noise, and share is what the model misses as a
@@ -43,32 +44,59 @@ type fit struct {
 	residual [][]float64 // by channel and sample, NaN where not used
 }
 
-const (
-	// bandwidthHz says how fast a hand changes a rotor's speed: by its own
-	// size within 1/(2 pi 4 Hz), 40 ms. It scales the penalty.
-	bandwidthHz = 4.0
-	// harmonicSD over n is the expected size of the n-th harmonic of the
-	// back-EMF relative to the fundamental; a square wave has 1/n.
-	harmonicSD = 0.3
-	maxSteps   = 30
+// harmonicSD over n is the expected size of the n-th harmonic of the back-EMF
+// relative to the fundamental; a square wave has 1/n.
+const harmonicSD = 0.3
+
+const maxSteps = 30
+
+// pace says how quickly the speed may change.
+type pace struct {
+	// knot is the distance of the spline's knots in turns.
+	knot float64
+	// hz, or perTurn times the turns per second if that is more, is how often
+	// per second, over 2 pi, the speed can change by its own size.
+	hz, perTurn float64
+	// drive is the squared relative wander of the speed in a second, for the
+	// tracking filter.
+	drive float64
+	// doubt is the standard deviation of the angle that comes from taking
+	// ripple of the speed for harmonics or the reverse, in degrees.
+	doubt float64
+}
+
+// A hand changes the speed by its own size in 40 ms at the quickest, and may
+// bring a rotor from rest to full speed in a tenth of a second or two. Cogging
+// does more to a rotor that turns slowly: six, twelve or more times a turn.
+var (
+	byHand    = pace{knot: 0.16, hz: 4, drive: 4}
+	byCogging = pace{knot: 0.04, hz: 4, perTurn: 12, drive: 100, doubt: 2}
 )
 
-// knotSpacing returns the distance of the spline's knots for turning at rate
-// rad/s, seen every interval seconds: 8 ms at 20 electrical turns a second,
-// longer for slower spins.
-func knotSpacing(rate, interval float64) float64 {
-	return max(min(max(0.16*2*math.Pi/rate, 0.006), 0.04), 2*interval)
+// spacing returns the distance of the knots in seconds for turning at rate
+// rad/s, seen every interval seconds: by hand 8 ms at 20 turns a second.
+func (p pace) spacing(rate, interval float64) float64 {
+	const least, most = 0.006, 0.04 // s
+	turn := 2 * math.Pi / rate
+	return max(min(max(p.knot*turn, least*p.knot/byHand.knot), most), 2*interval)
+}
+
+// rough returns the usual size of the third differences of an angle with knots
+// h apart that turns at rate, in rad.
+func (p pace) rough(rate, h float64) float64 {
+	w := max(2*math.Pi*p.hz, p.perTurn*rate)
+	return h * h * h * rate * w * w
 }
 
 // newFit starts a fit from a first estimate of the angle, one value a sample.
-func newFit(s *signals, angle []float64, orders []int) (*fit, error) {
-	f := &fit{sig: s, orders: orders, share: 0.01}
-	rate, interval := pace(s, angle)
+func newFit(s *signals, angle []float64, p pace) (*fit, error) {
+	f := &fit{sig: s, orders: s.orders(), share: 0.01, pace: p}
+	rate, interval := speed(s, angle)
 	if !(rate > 0) {
 		return nil, errors.New("the rotor does not turn")
 	}
 	f.halfTurn = math.Pi / interval
-	h := knotSpacing(rate, interval)
+	h := p.spacing(rate, interval)
 	var chains [][2]float64
 	var times, angles []float64
 	for _, st := range s.stretches {
@@ -77,8 +105,7 @@ func newFit(s *signals, angle []float64, orders []int) (*fit, error) {
 		angles = append(angles, angle[st.lo:st.hi]...)
 	}
 	f.angle = newSpline(chains, h)
-	w := 2 * math.Pi * bandwidthHz
-	f.rough = h * h * h * rate * w * w
+	f.rough = p.rough(rate, h)
 	const trackedTo = 0.1 // rad
 	if err := f.angle.approximate(times, angles, trackedTo, f.rough); err != nil {
 		return nil, err
@@ -96,9 +123,9 @@ func newFit(s *signals, angle []float64, orders []int) (*fit, error) {
 // perChannel is the number of unknowns of a channel.
 func (f *fit) perChannel() int { return 2*len(f.orders) + 1 }
 
-// pace returns the effective value of the rate, in rad/s, and the mean interval
+// speed returns the effective value of the rate, in rad/s, and the mean interval
 // of the samples, in seconds.
-func pace(s *signals, angle []float64) (rate, interval float64) {
+func speed(s *signals, angle []float64) (rate, interval float64) {
 	sum, time, n := 0.0, 0.0, 0
 	for _, st := range s.stretches {
 		for i := st.lo + 1; i < st.hi; i++ {

@@ -253,10 +253,9 @@ func hallSpline(chains [][]step, size int) *spline {
 			if !(rate > 0) {
 				return nil
 			}
-			sp = newSpline(times, knotSpacing(rate, span(times)/float64(20*len(t))))
+			sp = newSpline(times, byHand.spacing(rate, span(times)/float64(20*len(t))))
 		}
-		w := 2 * math.Pi * bandwidthHz
-		rough := sp.h * sp.h * sp.h * meanRate(t, values) * w * w
+		rough := byHand.rough(meanRate(t, values), sp.h)
 		if sp.approximate(t, values, 0.02, rough) != nil {
 			return nil
 		}

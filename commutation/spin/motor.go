@@ -138,6 +138,9 @@ func (a *analysis) readSensors() {
 	both := a.data[0].bothWays() && a.data[1].bothWays() && a.data[2].bothWays()
 	for i := range a.data {
 		a.result.Sensors[i] = a.data[i].sensor(both)
+		if a.fit != nil {
+			a.result.Sensors[i] = a.result.Sensors[i].uncertain(a.fit.pace.doubt)
+		}
 	}
 	a.placeOnGrid()
 }

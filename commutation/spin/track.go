@@ -274,9 +274,9 @@ func peak(spectrum []complex128, n int, dt float64) (g glimpse) {
 
 // follow returns a first estimate of the angle in rad, one a sample, and the
 // stretches in which the rotor turns at all.
-func (s *signals) follow(p plane) (angle []float64, turning []stretch) {
+func (s *signals) follow(p plane, how pace) (angle []float64, turning []stretch) {
 	angle = make([]float64, len(s.t))
-	tr, ok := newTracker(s, p)
+	tr, ok := newTracker(s, p, how)
 	if !ok {
 		return angle, nil
 	}
@@ -301,7 +301,7 @@ type tracker struct {
 
 // newTracker prepares a tracker; ok is false where no window shows a steady
 // turning, from which alone kappa could be had.
-func newTracker(s *signals, p plane) (tr tracker, ok bool) {
+func newTracker(s *signals, p plane, how pace) (tr tracker, ok bool) {
 	tr = tracker{z: s.project(p), t: s.t, saturated: s.saturated, sd: p.sd}
 	var strong []glimpse
 	for _, tr.window = range windows {
@@ -315,9 +315,7 @@ func newTracker(s *signals, p plane) (tr tracker, ok bool) {
 		fastest = max(fastest, math.Abs(g.rate))
 	}
 	tr.kappa = medianOf(strong, func(g glimpse) float64 { return math.Sqrt(g.power) / math.Abs(g.rate) })
-	// A push may bring the rotor to full speed within a tenth of a second
-	// or two: the speed wanders by 0.6 of the fastest in 0.1 s.
-	tr.drive = 4 * fastest * fastest
+	tr.drive = how.drive * fastest * fastest
 	return tr, len(strong) > 0
 }
 

@@ -245,3 +245,18 @@ func TestMainsPickUp(t *testing.T) {
 		t.Errorf("verdict %s with %v, want more-data", verdict, r.Findings)
 	}
 }
+
+// A rotor turned faster than the columns can follow looks like one at rest or a
+// slow one; the stamped edges tell.
+func TestTooFast(t *testing.T) {
+	for _, hz := range []float64{900, 1100, 1600} {
+		c := synth.Random(synth.Fast, 3)
+		c.Spin = synth.Drilled(2, hz)
+		rec, _ := c.Record()
+		r := Analyse(rec, Options{})
+		verdict, _ := commutation.Decide(commutation.Ranking{}, r.Usable, r.Reliability, r.Findings)
+		if verdict != commutation.MoreData || !hasFinding(r, "too-fast", "") {
+			t.Errorf("%.0f Hz: verdict %s with %v, want more-data", hz, verdict, r.Findings)
+		}
+	}
+}
