@@ -53,15 +53,17 @@ type unit struct {
 	// size is how many of a time unit make a second, or how many volts a
 	// voltage unit is: both are exact or rounded once in a float64.
 	size float64
+	// base is that of a word's digits, in place of a unit; 0 for none.
+	base int
 }
 
 var (
-	second      = unit{"s", true, 1}
-	millisecond = unit{"ms", true, 1e3}
-	microsecond = unit{"us", true, 1e6}
-	nanosecond  = unit{"ns", true, 1e9}
-	volt        = unit{"V", false, 1}
-	millivolt   = unit{"mV", false, 1e-3}
+	second      = unit{name: "s", time: true, size: 1}
+	millisecond = unit{name: "ms", time: true, size: 1e3}
+	microsecond = unit{name: "us", time: true, size: 1e6}
+	nanosecond  = unit{name: "ns", time: true, size: 1e9}
+	volt        = unit{name: "V", size: 1}
+	millivolt   = unit{name: "mV", size: 1e-3}
 )
 
 // units are the spellings that are understood, in lower case. The last one is
@@ -92,9 +94,14 @@ func lower(s string) string {
 	return string(b)
 }
 
-// splitUnit parts a column's name from the unit in it: "t_us", "t (ms)" and
-// "p1 [mV]" have one.
+// splitUnit parts a column's name from the unit in it: "t_us", "t (ms)", "p1 [mV]"
+// and "p1 in V" have one.
 func splitUnit(name string) (base, unitName string) {
+	if base, unitName, ok := strings.Cut(name, "in "); ok && (base == "" || strings.HasSuffix(base, " ")) {
+		if _, known := findUnit(unitName); known {
+			return strings.TrimSpace(base), unitName
+		}
+	}
 	for _, pair := range []string{"()", "[]"} {
 		open := strings.LastIndexByte(name, pair[0])
 		if open >= 0 && strings.HasSuffix(name, pair[1:]) {

@@ -18,10 +18,15 @@ func (r *reader) finish() (*capture.Recording, error) {
 		return nil, err
 	}
 	if len(r.rec.Time) > 0 {
-		r.setTime()
+		if err := r.setTime(); err != nil {
+			return nil, err
+		}
 	}
 	if err := r.checkRows(); err != nil {
 		return nil, err
+	}
+	if t := r.lay.table; t != nil && t.levels && !r.digital() {
+		return nil, r.cannotTell(t)
 	}
 	r.setLevels()
 	if len(r.rec.Columns) == 0 {
@@ -29,13 +34,25 @@ func (r *reader) finish() (*capture.Recording, error) {
 	} else {
 		r.setScale()
 	}
-	if r.preamble > 0 {
-		r.note("lines before the column names that are not used: %d", r.preamble)
-	}
+	r.noteUnused()
 	for _, d := range r.damage {
 		r.rec.Damage = append(r.rec.Damage, &capture.SyntaxError{Pos: r.position(d.at), Msg: d.msg})
 	}
 	return r.rec, nil
+}
+
+// noteUnused says how many lines were passed over.
+func (r *reader) noteUnused() {
+	switch {
+	case r.preamble == 0:
+	case r.lay.table == nil:
+		r.note("lines before the column names that are not used: %d", r.preamble)
+	default:
+		r.note("lines before the rows that are not used: %d", r.preamble)
+	}
+	if r.between > 0 {
+		r.note("lines among the rows or after them that have no number: %d", r.between)
+	}
 }
 
 // checkMarks refuses a file with both decimal marks: one of them parts
@@ -50,10 +67,17 @@ func (r *reader) checkMarks() error {
 
 // setTime turns the time column into seconds, takes out rows whose time does not
 // fit and puts the others in the order of time.
-func (r *reader) setTime() {
+func (r *reader) setTime() error {
 	c := clock{perSecond: r.opt.SampleRate}
 	if c.perSecond == 0 {
 		u := r.lay.used[0].unit // columns are sorted by field, time first
+		if r.lay.table != nil {
+			var err error
+			if u, err = r.timeUnit(); err != nil {
+				return err
+			}
+			r.spreadTimes(u)
+		}
 		c.perSecond, c.counter = u.size, u == microsecond
 	}
 	c.run(r.rec.Time, r.rec.Edge)
@@ -64,6 +88,7 @@ func (r *reader) setTime() {
 	if rows := c.order(); rows != nil {
 		r.arrange(rows)
 	}
+	return nil
 }
 
 // describeStrays counts rows whose time does not fit, and keeps the descriptions

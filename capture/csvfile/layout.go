@@ -3,6 +3,7 @@ package csvfile
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 
 	"handspin/capture/line"
@@ -15,6 +16,8 @@ type column struct {
 	index int
 	name  string
 	unit  unit
+	// bit is which bit of a word the column is, the lowest 1; 0 for the whole cell.
+	bit int
 }
 
 // layout is how a file's rows are to be read.
@@ -27,6 +30,10 @@ type layout struct {
 	// unitTo the line with units; both are empty where there is no such line.
 	from, to         int
 	unitFrom, unitTo int
+	// table is what the layout was made of, nil where the file's own names gave
+	// it; first is the offset of a table's first row.
+	table *table
+	first int
 }
 
 // fits reports whether a row has the right number of cells; filled is how many
@@ -50,7 +57,8 @@ func (s *source) lines(visit func(from, to int) bool) {
 	}
 }
 
-// namedLayout finds the line with the column names of the recording format.
+// namedLayout finds the line with the column names of the recording format; nil
+// where there is none.
 func (s *source) namedLayout(needTime bool) (*layout, error) {
 	var found *layout
 	var err error
@@ -70,9 +78,6 @@ func (s *source) namedLayout(needTime bool) (*layout, error) {
 		}
 		return true
 	})
-	if found == nil {
-		return nil, s.noNames(needTime)
-	}
 	return found, err
 }
 
@@ -87,7 +92,7 @@ func (s *source) recogniseLine(from, to int, sep byte) *layout {
 		}
 		if f != unused {
 			u, _ := findUnit(unitName)
-			l.used = append(l.used, column{f, i, name, u})
+			l.used = append(l.used, column{field: f, index: i, name: name, unit: u})
 		}
 	}
 	return l
@@ -153,19 +158,28 @@ func (f field) String() string {
 
 // unitList returns the units that fit the field.
 func (f field) unitList() string {
-	if f == fieldTime {
+	switch f {
+	case fieldTime:
 		return timeUnits
+	case fieldCode:
+		return baseNames
 	}
 	return voltUnits
 }
 
 // fits reports whether a column of the field can have the unit.
 func (f field) fits(u unit) bool {
-	if f == fieldTime {
+	switch {
+	case f == fieldTime:
 		return u.time
+	case u.base != 0:
+		return f == fieldCode || f.isLine()
 	}
 	return (f.isPhase() || f.isLine()) && u.size != 0 && !u.time
 }
+
+// thousands finds a number with a separator of thousands and decimals.
+var thousands = regexp.MustCompile(`\d(\.\d{3})+,\d|\d(,\d{3})+\.\d`)
 
 // noNames is the error for a text without a line of names that serves.
 func (s *source) noNames(needTime bool) error {
@@ -174,6 +188,9 @@ func (s *source) noNames(needTime bool) error {
 		return s.fail(len(s.text), "", "there is no line of column names and no row")
 	}
 	hint := s.columnsHint(l)
+	if at := thousands.FindIndex(s.text[:min(len(s.text), sampled)]); at != nil && l.sep != ',' {
+		return s.fail(at[0], "save the file without separators of thousands", "a number has both the point and the comma")
+	}
 	switch {
 	case len(l.used) == 0:
 		return s.fail(l.from, hint, "no column has a name of the recording format (t_us hall p1 p2 p3 ...)")

@@ -36,6 +36,7 @@ func (s swing) middle() float64 { return (s.low + s.high) / 2 }
 
 // setLevels finds the Hall levels of h1 h2 h3 columns.
 func (r *reader) setLevels() {
+	r.inVolts()
 	if r.digital() {
 		for i, values := range r.lines {
 			setLevel(r.rec.Hall, i, values, 0.5, 0)
@@ -51,12 +52,53 @@ func (r *reader) setLevels() {
 		case s.width() > 0:
 			band := hysteresis * s.width()
 			setLevel(r.rec.Hall, i, values, s.middle(), band)
-			r.note("h%d is taken for analogue: high above %.3g, low below %.3g", i+1, s.middle()+band, s.middle()-band)
+			r.note("h%d is taken for analogue: it swings from %.3g to %.3g; high above %.3g, low below %.3g", i+1, s.low, s.high, s.middle()+band, s.middle()-band)
+			r.noteHalf(i, s, swings)
 		case any && !math.IsNaN(s.mean):
 			setLevel(r.rec.Hall, i, values, reference, math.Inf(1))
 			r.note("h%d does not swing; it is taken for %s, since the others change at %.3g", i+1, levelName(s.mean > reference), reference)
+			r.noteBetween(i, s, swings)
 		default:
 			r.note("h%d does not swing and nothing tells its level", i+1)
+		}
+	}
+}
+
+// inVolts brings the h1 h2 h3 columns whose unit is known to volts, since their
+// levels are compared.
+func (r *reader) inVolts() {
+	for _, c := range r.lay.used {
+		if !c.field.isLine() || c.unit.size == 0 || c.unit == volt {
+			continue
+		}
+		for k := range r.lines[c.field.lead()] {
+			r.lines[c.field.lead()][k] *= c.unit.size
+		}
+	}
+}
+
+// A line is marked whose swing is at most shareHalf of the widest, or that stays
+// at least shareBetween of another's swing away from both of its levels: common
+// practice, a pull-up and a sensor that work give all lines the same two levels
+// to a few percent.
+const (
+	shareHalf    = 0.6
+	shareBetween = 0.2
+)
+
+func (r *reader) noteHalf(i int, s swing, all [3]swing) {
+	widest := max(all[0].width(), all[1].width(), all[2].width())
+	if s.width() <= shareHalf*widest {
+		r.note("h%d swings by %.3g, others by %.3g: look at its supply, its pull-up and its input", i+1, s.width(), widest)
+	}
+}
+
+func (r *reader) noteBetween(i int, s swing, all [3]swing) {
+	for _, other := range all {
+		margin := shareBetween * other.width()
+		if s.mean > other.low+margin && s.mean < other.high-margin {
+			r.note("h%d stays at %.3g, between the levels %.3g and %.3g of another: look for an open wire or a missing pull-up", i+1, s.mean, other.low, other.high)
+			return
 		}
 	}
 }

@@ -13,8 +13,10 @@ type Options struct {
 	// Columns says which column is which, as in 't=Time:ms,h1=D0,p1=3'. A key
 	// is t, hall, hall_code, h1 to h3, p1 to p3, p12, p23 or p31; a column is
 	// its name, in upper or lower case, or its number from 1; a unit is s, ms,
-	// us or ns for t, V or mV for phases. Columns that are not named are not
-	// used. Empty means that the file has the recording format's names.
+	// us or ns for t, V or mV for phases. A column of words with a bit for each
+	// line is taken apart by h1=NAME.BIT, the lowest bit 0; for a word or a
+	// hall_code the base of its digits stands in the unit's place: hex, dec, oct
+	// or bin. Columns that are not named are not used. Empty means that the file has the recording format's names.
 	Columns string
 	// SampleRate is the rate of the rows in hertz, for files without a time
 	// column; 0 means that there is one. If both are there, the rate counts.
@@ -47,6 +49,10 @@ type mapped struct {
 	name   string
 	number int
 	unit   unit
+	// word and bit, from 1, say which bit of a word is meant where no column has
+	// the name.
+	word string
+	bit  int
 }
 
 // mappedLayout applies Options.Columns to the file.
@@ -121,12 +127,20 @@ func parseEntry(text string) (e mapped, err error) {
 	}
 	if colon := strings.LastIndexByte(name, ':'); colon >= 0 {
 		u, ok := findUnit(strings.TrimSpace(name[colon+1:]))
+		if base, isBase := bases[lower(strings.TrimSpace(name[colon+1:]))]; isBase {
+			u, ok = unit{name: "digits", base: base}, true
+		}
 		if !ok || !e.field.fits(u) {
 			return e, fmt.Errorf("the unit %s of %s is not one of %s", quote(name[colon+1:]), key, e.field.unitList())
 		}
 		e.unit, name = u, name[:colon]
 	}
 	e.name = strings.TrimSpace(name)
+	if m := wordBit.FindStringSubmatch(e.name); m != nil && e.field.isLine() {
+		e.word = m[1]
+		e.bit, _ = strconv.Atoi(m[2])
+		e.bit++
+	}
 	if n, err := strconv.Atoi(e.name); err == nil {
 		if n < 1 {
 			return e, fmt.Errorf("column numbers count from 1, %s has %d", key, n)
@@ -236,9 +250,20 @@ func (s *source) canBeRow(entries []mapped, cells []cell) bool {
 	return numbers > 0
 }
 
-// find returns the index of an entry's column, -1 if there is none. A name may
-// leave out the unit that the file has in it.
+// find returns the index of an entry's column, -1 if there is none.
 func (s *source) find(e mapped, cells []cell) int {
+	i := s.findWhole(e, cells)
+	if i < 0 && e.bit > 0 {
+		word := mapped{name: e.word}
+		word.number, _ = strconv.Atoi(e.word)
+		i = s.findWhole(word, cells)
+	}
+	return i
+}
+
+// findWhole is find for an entry that means no single bit. A name may leave out
+// the unit that the file has in it.
+func (s *source) findWhole(e mapped, cells []cell) int {
 	if e.number > 0 && e.number <= len(cells) {
 		return e.number - 1
 	}
@@ -276,17 +301,22 @@ func (l *layout) assign(s *source, entries []mapped) error {
 	if l.from < l.to {
 		cells = s.nameCells(l.from, l.to, l.sep)
 	}
-	taken := map[int]field{}
+	type place struct{ column, bit int }
+	taken := map[place]field{}
 	for _, e := range entries {
 		i, name := e.number-1, strconv.Itoa(e.number)
 		if at := s.find(e, cells); at >= 0 {
 			i, name = at, string(s.text[cells[at].from:cells[at].to])
 		}
-		if before, twice := taken[i]; twice {
+		c := column{field: e.field, index: i, name: name, unit: e.unitOr(name)}
+		if s.findWhole(e, cells) < 0 {
+			c.bit = e.bit
+		}
+		if before, twice := taken[place{i, c.bit}]; twice {
 			return fmt.Errorf("column %s is used twice, for %s and %s", quote(name), before, e.field)
 		}
-		taken[i] = e.field
-		l.used = append(l.used, column{e.field, i, name, e.unitOr(name)})
+		taken[place{i, c.bit}] = e.field
+		l.used = append(l.used, c)
 		l.width = max(l.width, i+1)
 	}
 	return nil

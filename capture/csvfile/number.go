@@ -111,13 +111,14 @@ func parseSlowly(b []byte, mark byte) (float64, byte, bool) {
 // instruments write where they have no value (SCPI's infinity and not-a-number).
 const sentinel = 9.9e37
 
-// missing reports whether a cell says that there is no value: nan, inf, or what
-// the run-time library of some writers prints for them.
+// missing reports whether a cell says that there is no value: nan, inf, what the
+// run-time library of some writers prints for them, or an instrument's mark of a
+// value beyond its range.
 func missing(b []byte) bool {
 	s := strings.TrimLeft(strings.ToLower(string(b)), "+-")
 	switch s {
-	case "nan", "inf", "infinity", "∞":
+	case "nan", "inf", "infinity", "∞", "ol", "overflow":
 		return true
 	}
-	return strings.HasPrefix(s, "1.#")
+	return strings.HasPrefix(s, "1.#") || len(b) > 1 && strings.Trim(s, "*-") == ""
 }

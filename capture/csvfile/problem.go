@@ -26,6 +26,8 @@ func (r *reader) cellProblem(c *column, at cell) *damage {
 		what = "a whole number from 0 to 7"
 	case at.from == at.to:
 		return &damage{at.from, name + " is empty"}
+	case c.bit > 0:
+		what = "a word of bits"
 	case c.field == fieldTime:
 		what = "a time"
 	default:

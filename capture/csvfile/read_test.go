@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -143,6 +145,23 @@ func TestAgainstEncodingCSV(t *testing.T) {
 	}
 }
 
+// shapeTexts returns the files of testdata/shapes.
+func shapeTexts(t testing.TB) (texts [][]byte) {
+	t.Helper()
+	paths, err := filepath.Glob("../../testdata/shapes/*.*")
+	if err != nil || len(paths) == 0 {
+		t.Fatal("no shape file", err)
+	}
+	for _, path := range paths {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts = append(texts, text)
+	}
+	return texts
+}
+
 func FuzzRead(f *testing.F) {
 	for _, s := range shapes {
 		f.Add([]byte(s.text), s.opt.Columns, s.opt.SampleRate)
@@ -153,6 +172,10 @@ func FuzzRead(f *testing.F) {
 		}
 	}
 	f.Add(spinText(20), "", 0.0)
+	for _, text := range shapeTexts(f) {
+		f.Add(text, "", 0.0)
+		f.Add(text, "h1=1,p2=2", 100.0)
+	}
 	f.Fuzz(func(t *testing.T, text []byte, columns string, rate float64) {
 		rec, err := Parse(text, "f", Options{Columns: columns, SampleRate: rate})
 		if err != nil {

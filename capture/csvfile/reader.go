@@ -36,6 +36,8 @@ type reader struct {
 	zeros struct{ asked, lost bool }
 	// preamble counts the lines before the rows that are not used.
 	preamble int
+	// between counts the lines among an instrument's rows that have no number.
+	between int
 }
 
 // damage is what is wrong with a row, at an offset of the text.
@@ -71,7 +73,7 @@ func sizeOf(r io.Reader) int {
 // recording does not refer to it.
 func Parse(text []byte, name string, opt Options) (*capture.Recording, error) {
 	r := &reader{
-		source: source{name, withLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))},
+		source: source{name, readable(text)},
 		opt:    opt,
 		rec:    &capture.Recording{Name: name},
 		marks:  [2]int{-1, -1},
@@ -89,9 +91,11 @@ func Parse(text []byte, name string, opt Options) (*capture.Recording, error) {
 		}
 		return nil, err
 	}
-	r.prepare()
-	if err := r.readLines(); err != nil {
-		return nil, err
+	if len(r.rec.Time) == 0 { // or else the layout came with its rows
+		r.prepare()
+		if err := r.readLines(); err != nil {
+			return nil, err
+		}
 	}
 	return r.finish()
 }
@@ -100,12 +104,24 @@ func (r *reader) findLayout() (err error) {
 	if err = r.checkLength(); err != nil {
 		return err
 	}
-	needTime := r.opt.SampleRate == 0
-	if r.opt.Columns != "" {
+	if r.opt.Columns == "" {
+		if r.lay, err = r.namedLayout(r.opt.SampleRate == 0); r.lay != nil || err != nil {
+			return r.settle(err)
+		}
+	}
+	if err = r.tableOf(); r.lay != nil || err != nil {
+		return err
+	}
+	if needTime := r.opt.SampleRate == 0; r.opt.Columns != "" {
 		r.lay, err = r.mappedLayout(r.opt.Columns, needTime)
 	} else {
-		r.lay, err = r.namedLayout(needTime)
+		err = r.noNames(needTime)
 	}
+	return r.settle(err)
+}
+
+// settle finds the units of a layout, unless there was an error with it.
+func (r *reader) settle(err error) error {
 	if err != nil {
 		return err
 	}
@@ -161,7 +177,7 @@ func (r *reader) headerLines() error {
 
 // prepare makes the recording's columns, with room for all rows.
 func (r *reader) prepare() {
-	rows := bytes.Count(r.text[r.lay.to:], []byte{'\n'}) + 1
+	rows := bytes.Count(r.text[max(r.lay.first, r.lay.to):], []byte{'\n'}) + 1
 	rec := r.rec
 	rec.Time = make([]float64, 0, rows)
 	rec.Hall = make([]capture.Levels, 0, rows)
@@ -191,6 +207,8 @@ func (r *reader) readLines() error {
 			if err := r.headerLine(from, to); err != nil {
 				return err
 			}
+		case from < r.lay.first:
+			r.preamble++
 		case from < r.lay.from:
 			r.early(from, to)
 		default:

@@ -59,6 +59,11 @@ func (r *reader) reject(from, to int, problem *damage) error {
 		r.ordinal--
 		return nil
 	}
+	if numbers, _ := r.numbers(r.cells); r.lay.table != nil && len(numbers) == 0 {
+		r.between++
+		r.ordinal--
+		return nil
+	}
 	if r.opt.Columns == "" {
 		again := r.recogniseLine(from, to, r.lay.sep)
 		if again.complete(r.opt.SampleRate == 0) && r.words(again) == len(r.cells) {
@@ -89,12 +94,15 @@ func (r *reader) readCells(w *row) *damage {
 		case c.field == fieldHall:
 			w.hall, ok = hallDigits(text)
 			if !ok && withoutZeros(text) && r.zerosLost(c) {
-				w.hall, ok = binary(text), true
+				w.hall, ok = digitLevels(text), true
 			}
 			w.said = len(text) > 0
 		case c.field == fieldCode:
-			w.hall, ok = r.hallCode(at)
+			w.hall, ok = r.hallCode(at, c.unit.base)
 			w.said = len(text) > 0
+		case c.bit > 0:
+			w.lines[c.field.lead()], ok = wordLevel(text, c)
+			w.said = w.said || len(text) > 0
 		case c.field.isLine():
 			w.lines[c.field.lead()], ok = r.optional(at)
 			w.said = w.said || len(text) > 0
@@ -179,11 +187,16 @@ func hallDigits(b []byte) (l capture.Levels, ok bool) {
 }
 
 // hallCode reads the levels from a number with h1 as its most significant bit.
-func (r *reader) hallCode(c cell) (capture.Levels, bool) {
+func (r *reader) hallCode(c cell, base int) (capture.Levels, bool) {
 	if c.from == c.to {
 		return capture.UnknownLevels, true
 	}
 	v, ok := r.number(c)
+	if text := r.text[c.from:c.to]; !ok || base != 0 {
+		var word uint64
+		word, ok = parseWord(text, base)
+		v = float64(word)
+	}
 	if !ok || v < 0 || v > 7 || v != math.Trunc(v) {
 		return capture.UnknownLevels, false
 	}

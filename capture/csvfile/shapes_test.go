@@ -97,7 +97,7 @@ var shapes = []shape{
 		// as the row before it in time, not high as the one before it in the file.
 		text: "t_us,h1,p1\n0,0,1.5\n20,5,\n10,2.4,2\n30,5,3\n40,0,4\n",
 		rows: "0 0xx 1.5\n1e-05 0xx 2\n2e-05 1xx e -\n3e-05 1xx 3\n4e-05 0xx 4", scale: 1,
-		notes: "h1 is taken for analogue: high above 3.53, low below 2.27|" + volts},
+		notes: "h1 is taken for analogue: it swings from 0.8 to 5; high above 3.53, low below 2.27|" + volts},
 	{name: "lines that end in carriage returns alone", text: "\ufeff# volts_per_count: 2\rt_us,hall,p1\r0,101,1\r\r10,1?0,2\r20,100,\r", scale: 2,
 		rows: "0 101 1\n2e-05 100 e -", bad: `5:4: hall is not three digits 0 or 1: "1?0"`},
 	{name: "leading zeros that a spreadsheet left out",
@@ -146,7 +146,7 @@ var shapes = []shape{
 		// of the two middles is 2.475.
 		text:  "t_us,h1,h2,h3,p1\n0,0,5,4.9,1\n1,0,5,4.9,1\n2,5,5,4.9,1\n3,5,0,4.9,1\n4,2,0,4.9,1\n5,0,0,4.9,1\n6,0,0,4.9,1\n7,5,5,4.9,1\n8,3,0,4.9,1\n",
 		rows:  "0 011 1\n1e-06 011 1\n2e-06 111 1\n3e-06 101 1\n4e-06 101 1\n5e-06 001 1\n6e-06 001 1\n7e-06 111 1\n8e-06 101 1",
-		scale: 1, notes: "h1 is taken for analogue: high above 3.06, low below 1.84|h2 is taken for analogue: high above 3.25, low below 1.75|" +
+		scale: 1, notes: "h1 is taken for analogue: it swings from 0.4 to 4.5; high above 3.06, low below 1.84|h2 is taken for analogue: it swings from 0 to 5; high above 3.25, low below 1.75|" +
 			"h3 does not swing; it is taken for high, since the others change at 2.48|" + volts},
 	{name: "nothing swings", text: "t_us,h1,h2,h3\n0,5,4.99,5\n10,4.99,5,5\n20,5,5,4.99\n", rows: "0 xxx\n1e-05 xxx\n2e-05 xxx",
 		notes: "h1 does not swing and nothing tells its level|h2 does not swing and nothing tells its level|h3 does not swing and nothing tells its level|" + steady},

@@ -71,9 +71,6 @@ func (s *source) check() error {
 	if len(s.text) == 0 {
 		return s.fail(0, "", "the file is empty")
 	}
-	if bytes.HasPrefix(s.text, []byte{0xff, 0xfe}) || bytes.HasPrefix(s.text, []byte{0xfe, 0xff}) {
-		return s.fail(0, "save it as UTF-8", "the text is UTF-16")
-	}
 	if at, rubbish := s.rubbish(); rubbish {
 		return s.fail(at, "a recording is a CSV file or the text that the board sends", "this is not text")
 	}

@@ -53,8 +53,8 @@ func withoutZeros(b []byte) bool {
 	return true
 }
 
-// binary returns the levels that the digits 0 and 1 of a number are.
-func binary(b []byte) (l capture.Levels) {
+// digitLevels returns the levels that the digits 0 and 1 of a number are.
+func digitLevels(b []byte) (l capture.Levels) {
 	for _, c := range b {
 		l = l<<1 | capture.Levels(c-'0')
 	}

@@ -1,5 +1,5 @@
 // Package line is the capture board's line format as far as a single line goes:
-// the sum that guards a data row on the serial line. It is pure.
+// its rows, with the sum that guards each, and its header lines. It is pure.
 package line
 
 // Status says what the sum at the end of a line told.

@@ -13,6 +13,7 @@ import (
 
 	"handspin/capture"
 	"handspin/capture/csvfile"
+	"handspin/capture/vcd"
 )
 
 // Stdin is the path that stands for standard input, and stdinName what messages
@@ -30,22 +31,51 @@ const maxText = 1 << 30
 // A file that cannot be had or understood is a [*capture.SyntaxError] or, where
 // an option does not fit it, a [*csvfile.OptionError].
 func Path(path string, stdin io.Reader, opt csvfile.Options) (*capture.Recording, error) {
+	name, text, err := Text(path, stdin)
+	if err != nil {
+		return nil, err
+	}
+	return Parse(name, text, opt)
+}
+
+// Text returns the text of the file at path, or of stdin where path is "-",
+// unpacked, and the name that messages call it by.
+func Text(path string, stdin io.Reader) (name string, text []byte, err error) {
 	if path == Stdin {
-		return read(stdinName, stdin, maxText, opt)
+		text, err = unpacked(stdinName, stdin, maxText)
+		return stdinName, text, err
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, explain(path, err)
+		return path, nil, explain(path, err)
 	}
 	defer f.Close()
 	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return nil, fail(path, "name a file in it", "this is a directory")
+		return path, nil, fail(path, "name a file in it", "this is a directory")
 	}
-	return read(path, f, maxText, opt)
+	text, err = unpacked(path, f, maxText)
+	return path, text, err
+}
+
+// Parse reads a recording from its text.
+func Parse(name string, text []byte, opt csvfile.Options) (*capture.Recording, error) {
+	if vcd.Is(text) {
+		return vcd.Parse(text, name, opt)
+	}
+	return csvfile.Parse(text, name, opt)
 }
 
 // read reads what comes from r, at most limit bytes of text.
 func read(name string, r io.Reader, limit int, opt csvfile.Options) (*capture.Recording, error) {
+	text, err := unpacked(name, r, limit)
+	if err != nil {
+		return nil, err
+	}
+	return Parse(name, text, opt)
+}
+
+// unpacked returns what comes from r, at most limit bytes of text.
+func unpacked(name string, r io.Reader, limit int) ([]byte, error) {
 	text, err := all(r, limit)
 	if err == nil && bytes.HasPrefix(text, gzipMagic) {
 		text, err = unpack(text, limit)
@@ -53,10 +83,7 @@ func read(name string, r io.Reader, limit int, opt csvfile.Options) (*capture.Re
 	if err != nil {
 		return nil, explain(name, err)
 	}
-	if isVCD(text) {
-		return nil, fail(name, "export the recording as CSV", "VCD files are not read yet")
-	}
-	return csvfile.Parse(text, name, opt)
+	return text, nil
 }
 
 var (
@@ -115,16 +142,4 @@ func explain(name string, err error) error {
 
 func fail(name, hint, format string, args ...any) error {
 	return &capture.SyntaxError{Pos: capture.Position{File: name}, Msg: fmt.Sprintf(format, args...), Hint: hint}
-}
-
-// isVCD reports whether a text begins with a declaration of a value change dump
-// (IEEE 1364, clause on VCD files).
-func isVCD(text []byte) bool {
-	text = bytes.TrimLeft(bytes.TrimPrefix(text, []byte("\ufeff")), " \t\r\n")
-	for _, keyword := range []string{"$date", "$version", "$timescale", "$comment", "$scope", "$var", "$enddefinitions"} {
-		if bytes.HasPrefix(text, []byte(keyword)) {
-			return true
-		}
-	}
-	return false
 }

@@ -18,7 +18,7 @@ import (
 
 const text = "t_us,hall,p1\n0,101,1.5\n10,100,2\n"
 
-func pack(t *testing.T, text string) []byte {
+func pack(t testing.TB, text string) []byte {
 	t.Helper()
 	var out bytes.Buffer
 	z := gzip.NewWriter(&out)
@@ -69,6 +69,17 @@ func TestOptionsArePassedOn(t *testing.T) {
 	}
 }
 
+// The kind of a file is told by its content: a dump under any name, packed.
+func TestKindByContent(t *testing.T) {
+	const dump = "$timescale 1 us $end $var wire 1 a h1 $end $enddefinitions $end #0 0a #5 1a"
+	for _, path := range []string{file(t, []byte(dump)), file(t, pack(t, dump))} {
+		rec, err := Path(path, nil, csvfile.Options{Columns: "h1=h1"})
+		if err != nil || rec.Rows() != 2 || rec.Time[1] != 5e-6 || rec.Hall[1].String() != "1xx" {
+			t.Errorf("%+v, %v", rec, err)
+		}
+	}
+}
+
 func TestErrors(t *testing.T) {
 	packed := pack(t, text)
 	damaged := bytes.Clone(packed)
@@ -81,8 +92,6 @@ func TestErrors(t *testing.T) {
 		{"truncated", file(t, packed[:len(packed)-10]), "the gzip data is cut off or damaged", cut},
 		{"only the magic", file(t, packed[:2]), "the gzip data is cut off or damaged", cut},
 		{"checksum", file(t, damaged), "the gzip data is cut off or damaged", cut},
-		{"VCD", file(t, []byte("\n $timescale 1 us $end\n")), "VCD files are not read yet", "export the recording as CSV"},
-		{"VCD, packed", file(t, pack(t, "$date today $end")), "VCD files are not read yet", "export the recording as CSV"},
 	} {
 		_, err := Path(c.path, nil, csvfile.Options{})
 		check(t, c.name, err, c.path+": "+c.want, c.hint)
@@ -121,5 +130,29 @@ func TestLimit(t *testing.T) {
 	check(t, "packed", err, "f: the text is longer than 1 GiB", hint)
 	if _, err = read("f", strings.NewReader(text), len(text), csvfile.Options{}); err != nil {
 		t.Errorf("at the limit: %v", err)
+	}
+}
+
+// endless is a file that grows faster than it is read.
+type endless struct{}
+
+func (endless) Read(p []byte) (int, error) {
+	for i := range p {
+		p[i] = "1,2\n"[i%4]
+	}
+	return len(p), nil
+}
+
+func TestEndlessFile(t *testing.T) {
+	_, err := read("f", endless{}, 1<<16, csvfile.Options{})
+	check(t, "endless", err, "f: the text is longer than 1 GiB", "cut it to the seconds in which the rotor turns")
+}
+
+// A file that is read while it is written ends within a row: that row is counted
+// as damaged, the others are there.
+func TestUnfinishedFile(t *testing.T) {
+	rec, err := read("f", strings.NewReader("Time (s),CH1 (V)\n0,1\n1,2\n2,3\n3,"), 1<<16, csvfile.Options{})
+	if err != nil || rec.Rows() != 3 || rec.BadRows != 1 || rec.Damage[0].Pos.Line != 5 {
+		t.Fatalf("%+v, %v", rec, err)
 	}
 }

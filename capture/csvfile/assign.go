@@ -1,0 +1,151 @@
+package csvfile
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// assign chooses the columns that are used and says which they are taken for.
+func (r *reader) assign(t *table, f facts) ([]column, error) {
+	used, err := r.timeColumn(t, f)
+	if err != nil {
+		return nil, err
+	}
+	if named := t.named(); len(named) > 0 {
+		return append(used, named...), nil
+	}
+	lines, phases, ok := t.leads(f)
+	if !ok || len(lines)+len(phases) == 0 {
+		return nil, r.cannotTell(t)
+	}
+	for i, k := range lines {
+		used = append(used, t.column(k, fieldH1+field(i)))
+		t.levels = t.levels || binaryValues(f[k])
+	}
+	for i, k := range phases {
+		used = append(used, t.column(k, fieldP1+field(i)))
+	}
+	r.noteLeads(t, used)
+	return used, nil
+}
+
+// column returns column k of the table as one of a field.
+func (t *table) column(k int, f field) column {
+	h := t.columns[k]
+	u, _ := findUnit(h.unit)
+	if !f.fits(u) {
+		u = unit{}
+	}
+	return column{field: f, index: h.index, name: h.called(), unit: u}
+}
+
+// named returns the columns with names of the recording format but for time.
+func (t *table) named() (used []column) {
+	for k, h := range t.columns {
+		if f, _ := recognise(h.name); f != unused && f != fieldTime {
+			used = append(used, t.column(k, f))
+		}
+	}
+	return used
+}
+
+// timeColumn returns the column of time, none where the rows come at a rate that
+// the file or the person gives.
+func (r *reader) timeColumn(t *table, f facts) ([]column, error) {
+	if r.opt.SampleRate != 0 {
+		return nil, nil
+	}
+	roles, interval := t.roles(f), t.meta.interval()
+	k := slices.Index(roles, ofTime)
+	switch {
+	case k >= 0:
+		if err := r.sameTimes(t, f, roles, k); err != nil {
+			return nil, err
+		}
+		return []column{r.timeOf(t, f, k)}, nil
+	case interval > 0:
+		r.opt.SampleRate = 1 / interval
+		r.note("there is no time column; the rows are %.6g s apart, as the file says", interval)
+		return nil, nil
+	}
+	return nil, r.fail(t.names.from, "give --sample-rate HZ, or name it: "+r.columnsHint(t.layout()), "there is no time column")
+}
+
+// timeOf returns column k as the time, which may count rows.
+func (r *reader) timeOf(t *table, f facts, k int) column {
+	interval := t.meta.interval()
+	c := t.column(k, fieldTime)
+	if t.columns[k].role(f[k]) == ofCount && interval > 0 {
+		c.unit = unit{name: "rows", time: true, size: 1 / interval}
+		r.note("%s counts the rows, which are %.6g s apart, as the file says", quote(c.name), interval)
+	} else if c.unit == (unit{}) && t.columns[k].name == "" {
+		r.note("%s is taken for the time, since it goes up by steady steps", c.name)
+	}
+	return c
+}
+
+// sameTimes refuses a file with times that differ within a row.
+func (r *reader) sameTimes(t *table, f facts, roles []role, first int) error {
+	n := 0
+	for k := first + 1; k < len(roles); k++ {
+		if roles[k] != ofTime {
+			continue
+		}
+		n++
+		for i, v := range f[k] {
+			if d := math.Abs(v - f[first][i]); d > nearTime*stepAt(f[first], i) {
+				return r.fail(t.names.from, "save channels of one rate only, or "+r.columnsHint(t.layout()),
+					"the time columns differ: %s and %s in row %d", plain(f[first][i]), plain(v), i+1)
+			}
+		}
+	}
+	if n > 0 {
+		r.note("the time is there %s, the same each time", times(n+1))
+	}
+	return nil
+}
+
+// nearTime is by how much of a step times of one row may differ.
+const nearTime = 0.01
+
+func stepAt(times []float64, i int) float64 {
+	if i == 0 {
+		i = 1
+	}
+	return math.Abs(times[i] - times[i-1])
+}
+
+// noteLeads says which columns were taken for which leads.
+func (r *reader) noteLeads(t *table, used []column) {
+	var parts []string
+	for _, c := range used {
+		if c.field != fieldTime {
+			parts = append(parts, fmt.Sprintf("%s for %s", t.shown(c), c.field))
+		}
+	}
+	r.note("by their order the columns are taken: %s; --columns says otherwise", strings.Join(parts, ", "))
+}
+
+// shown returns what a message calls a column in use.
+func (t *table) shown(c column) string {
+	for _, h := range t.columns {
+		if h.index == c.index && h.name == "" {
+			return c.name
+		}
+	}
+	return shown(c.name)
+}
+
+func (r *reader) cannotTell(t *table) error {
+	return r.fail(t.names.from, r.columnsHint(t.layout()),
+		"which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases")
+}
+
+// layout returns how the table's rows are to be read, without its columns.
+func (t *table) layout() *layout {
+	last := t.filled[len(t.filled)-1]
+	return &layout{sep: t.sep, width: last + 1, table: t, first: t.first, from: t.names.from, to: t.names.to,
+		unitFrom: t.units.from, unitTo: t.units.to}
+}

@@ -1,0 +1,71 @@
+package csvfile
+
+import (
+	"bytes"
+	"encoding/binary"
+	"regexp"
+	"unicode/utf16"
+	"unicode/utf8"
+)
+
+var (
+	littleEndian = []byte{0xff, 0xfe}
+	bigEndian    = []byte{0xfe, 0xff}
+)
+
+// readable returns text without what programs put around it: byte order marks,
+// UTF-16, line ends of carriage returns alone, a terminal's escape codes and the
+// stamps of a serial monitor. Places in a text of UTF-8 stay as they are, since
+// codes and stamps become blanks. text itself is not changed.
+func readable(text []byte) []byte {
+	switch {
+	case bytes.HasPrefix(text, littleEndian):
+		text = fromUTF16(text[2:], binary.LittleEndian)
+	case bytes.HasPrefix(text, bigEndian):
+		text = fromUTF16(text[2:], binary.BigEndian)
+	}
+	text = withLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))
+	if bytes.IndexByte(text, escape) >= 0 {
+		text = blanked(text, escapeCode)
+	}
+	if stamp.Match(text[:min(len(text), sampled)]) {
+		text = blanked(text, stamp)
+	}
+	return text
+}
+
+const escape = 0x1b
+
+var (
+	// An escape code is a control sequence of ECMA-48, section 5.4.
+	escapeCode = regexp.MustCompile(`\x1b\[[0-?]*[ -/]*[@-~]`)
+	// A stamp has hours and minutes with or without a leading zero.
+	stamp = regexp.MustCompile(`(?m)^[ \t\r]*\d{1,2}:\d{1,2}:\d{1,2}(?:\.\d+)? ->[ \t]?`)
+)
+
+// blanked returns text with blanks in place of what the pattern finds.
+func blanked(text []byte, pattern *regexp.Regexp) []byte {
+	out := bytes.Clone(text)
+	for _, at := range pattern.FindAllIndex(text, -1) {
+		for i := at[0]; i < at[1]; i++ {
+			out[i] = ' '
+		}
+	}
+	return out
+}
+
+// fromUTF16 returns UTF-16 text as UTF-8. Half a unit at the end is left out.
+func fromUTF16(text []byte, order binary.ByteOrder) []byte {
+	out := make([]byte, 0, len(text)/2)
+	for i := 0; i+1 < len(text); i += 2 {
+		r := rune(order.Uint16(text[i:]))
+		if utf16.IsSurrogate(r) && i+3 < len(text) {
+			if both := utf16.DecodeRune(r, rune(order.Uint16(text[i+2:]))); both != utf8.RuneError {
+				r = both
+				i += 2
+			}
+		}
+		out = utf8.AppendRune(out, r)
+	}
+	return out
+}

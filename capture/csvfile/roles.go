@@ -1,0 +1,135 @@
+package csvfile
+
+import (
+	"math"
+	"regexp"
+	"slices"
+)
+
+// role is what a column of a table is.
+type role uint8
+
+const (
+	notUsed role = iota
+	ofTime
+	ofCount
+	analogue
+	digital
+)
+
+// facts are the values of a table's columns in its first rows, which decide once
+// for the file what each column is.
+type facts [][]float64
+
+// factRows bounds the rows that decide. It is more than a board records in some
+// seconds, so that slow signals change within it.
+const factRows = 20_000
+
+// readFacts reads the values of all columns; a cell without a number is NaN.
+func (s *source) readFacts(t *table) facts {
+	f := make(facts, len(t.columns))
+	rest := source{text: s.text[t.first:]}
+	n := 0
+	var cells []cell
+	rest.lines(func(from, to int) bool {
+		cells = split(rest.text, from, to, t.sep, cells[:0])
+		for i, h := range t.columns {
+			v := math.NaN()
+			if h.index < len(cells) {
+				c := cells[h.index]
+				if x, _, ok := parseNumber(rest.text[c.from:c.to]); ok && math.Abs(x) < sentinel {
+					v = x
+				}
+			}
+			f[i] = append(f[i], v)
+		}
+		n++
+		return n < factRows
+	})
+	return f
+}
+
+var (
+	// timeName and countName are what instruments call time and the row's number.
+	timeName  = regexp.MustCompile(`^(t|time|times|x|x-axis|second|seconds|zeit|.* x|.*time)$`)
+	countName = regexp.MustCompile(`^(n|no\.?|nr\.?|index|sample|samples|sequence|point|points|#)$`)
+	// digitalName is what logic analysers call their inputs.
+	digitalName = regexp.MustCompile(`^(d|dio|din|digital)[ _-]*\d+$`)
+)
+
+// roles says what each column is.
+func (t *table) roles(f facts) []role {
+	out := make([]role, len(t.columns))
+	for i, h := range t.columns {
+		out[i] = h.role(f[i])
+	}
+	if slices.Contains(out, ofTime) {
+		return out
+	}
+	if i := slices.Index(out, ofCount); i >= 0 && t.meta.interval() > 0 {
+		out[i] = ofTime
+	} else if i < 0 && out[0] != digital && t.columns[0].unit == "" && increases(f[0]) {
+		out[0] = ofTime
+	}
+	return out
+}
+
+func (h heading) role(values []float64) role {
+	name := lower(h.name)
+	u, known := findUnit(h.unit)
+	switch {
+	case known && u.time:
+		return ofTime
+	case known:
+		return analogue
+	case (countName.MatchString(name) || lower(h.unit) == "sequence") && counts(values):
+		return ofCount
+	case h.unit == "" && timeName.MatchString(name):
+		return ofTime
+	case lower(h.unit) == "logic" || digitalName.MatchString(name) || h.unit == "" && binaryValues(values):
+		return digital
+	case h.unit == "":
+		return analogue
+	}
+	return notUsed
+}
+
+func binaryValues(values []float64) bool {
+	return !slices.ContainsFunc(values, func(v float64) bool { return v != 0 && v != 1 && !math.IsNaN(v) })
+}
+
+// counts reports whether values are whole numbers that go up, where rows that
+// are missing leave gaps.
+func counts(values []float64) bool {
+	n := 0
+	for i, v := range values {
+		if v != math.Trunc(v) {
+			return false
+		}
+		if i > 0 && v > values[i-1] {
+			n++
+		}
+	}
+	return float64(n) >= shareSteady*float64(len(values)-1)
+}
+
+// increases reports whether values go up by steady steps, as time does that no
+// word names.
+func increases(values []float64) bool {
+	if len(values) < minRows {
+		return false
+	}
+	steps := make([]float64, 0, len(values))
+	for i := range values[1:] {
+		steps = append(steps, values[i+1]-values[i])
+	}
+	sorted := slices.Sorted(slices.Values(steps))
+	middle := sorted[len(sorted)/2]
+	n := 0
+	for _, v := range steps {
+		if v > 0 && math.Abs(v-middle) <= nearStep*middle {
+			n++
+		}
+	}
+	return float64(n) >= shareSteady*float64(len(steps))
+}

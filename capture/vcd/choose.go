@@ -1,0 +1,142 @@
+package vcd
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"handspin/capture/csvfile"
+)
+
+// choice is which bit of which net each Hall lead is.
+type choice struct {
+	// bits has for every net that is used the leads of its lowest bits, the
+	// lowest first.
+	bits map[string][]int
+	// size has the declared size of those nets.
+	size map[string]int
+}
+
+// choose finds the Hall leads among the signals: those that the person named, or
+// the only three of one bit in the order of their declaration.
+func (r *reader) choose(columns string) error {
+	r.chosen = choice{map[string][]int{}, map[string]int{}}
+	if columns != "" {
+		return r.named(columns)
+	}
+	single := r.singles()
+	if len(single) != 3 {
+		return r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: there are %d of one bit, not 3", len(single))
+	}
+	for i, s := range single {
+		r.use(s, i)
+	}
+	r.note("by their order the signals %s, %s and %s are taken for h1, h2 and h3; --columns says otherwise",
+		quote(single[0].name), quote(single[1].name), quote(single[2].name))
+	return nil
+}
+
+// singles returns the signals of one bit, each net once.
+func (r *reader) singles() (out []signal) {
+	seen := map[string]bool{}
+	for _, s := range r.declarations.signals {
+		if s.size == 1 && !seen[s.id] {
+			seen[s.id] = true
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func (r *reader) use(s signal, leads ...int) {
+	r.chosen.bits[s.id] = leads
+	r.chosen.size[s.id] = s.size
+}
+
+// named reads a mapping such as "h1=HALL A,h2=top.b,h3=4" or "hall=code".
+func (r *reader) named(columns string) error {
+	taken := map[string]bool{}
+	for entry := range strings.SplitSeq(columns, ",") {
+		key, name, ok := strings.Cut(entry, "=")
+		key, name = strings.ToLower(strings.TrimSpace(key)), strings.TrimSpace(name)
+		leads, known := leadsOf[key]
+		if !ok || !known {
+			return r.wrong("%s is not of the form h1=NAME or hall=NAME, which is all that a value change dump can have", quote(entry))
+		}
+		s, err := r.find(name)
+		if err != nil {
+			return err
+		}
+		switch {
+		case s.size != len(leads):
+			return r.wrong("signal %s has %d bits, %s takes %d", quote(name), s.size, key, len(leads))
+		case r.chosen.bits[s.id] != nil:
+			return r.wrong("signal %s is used twice", quote(name))
+		case taken[key]:
+			return r.wrong("%s is given twice", key)
+		case len(taken) > 0 && (key == "hall" || taken["hall"]):
+			return r.wrong("hall gives all the levels, there is no place for others beside it")
+		}
+		taken[key] = true
+		r.use(s, leads...)
+	}
+	return nil
+}
+
+// leadsOf are the keys of a mapping with their leads, the lowest bit first.
+var leadsOf = map[string][]int{"h1": {0}, "h2": {1}, "h3": {2}, "hall": {2, 1, 0}}
+
+// find returns the signal of a name, of a path, or of a number from 1 in the order
+// of the declarations. Nets that are declared in several places are one.
+func (r *reader) find(name string) (found signal, err error) {
+	n := 0
+	for _, s := range r.declarations.signals {
+		if !strings.EqualFold(s.name, name) && !strings.EqualFold(s.path, name) {
+			continue
+		}
+		if n == 0 || s.id != found.id {
+			n++
+		}
+		found = s
+	}
+	number, numberErr := strconv.Atoi(name)
+	switch signals := r.declarations.signals; {
+	case n == 1:
+		return found, nil
+	case n > 1:
+		return found, r.wrong("there are %d signals %s; give the name with its scopes", n, quote(name))
+	case numberErr == nil && 1 <= number && number <= len(signals):
+		return signals[number-1], nil
+	}
+	return found, r.wrong("there is no signal %s", quote(name))
+}
+
+func (r *reader) wrong(format string, args ...any) error {
+	return &csvfile.OptionError{Flag: "--columns", Msg: fmt.Sprintf(format, args...), Hint: "in " + r.name + " " + r.list()}
+}
+
+func (r *reader) hint() string {
+	return "say which is which with --columns 'h1=NAME,h2=NAME,h3=NAME', or hall=NAME for a signal of three bits; " + r.list()
+}
+
+// listed is how many signals a hint lists.
+const listed = 20
+
+func (r *reader) list() string {
+	var names []string
+	signals := r.declarations.signals
+	for _, s := range signals[:min(len(signals), listed)] {
+		name := quote(s.path)
+		if s.size > 1 {
+			name += fmt.Sprintf(" (%d bits)", s.size)
+		}
+		names = append(names, name)
+	}
+	if len(signals) > listed {
+		names = append(names, "...")
+	}
+	if len(names) == 0 {
+		return "no signal is declared"
+	}
+	return "the signals are " + strings.Join(names, " ")
+}
