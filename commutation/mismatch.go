@@ -49,7 +49,7 @@ func (j judge) mismatch(r Ranking) Finding {
 		Code: "table-mismatch", Severity: Repair,
 		Text: fmt.Sprintf("no wiring runs this motor cleanly from drive table %s; with %s inverted %d do",
 			j.spacings(), strings.Join(leads, " and "), len(r.Clean())),
-		Hint: fmt.Sprintf("%sput an inverter or one transistor into %s, or turn %s over; the list holds after that",
+		Hint: fmt.Sprintf("%sput an inverter or one transistor into %s, or turn %s over, or fit the kind of opposite polarity; the list holds after that",
 			j.setController(), strings.Join(leads, " and "), sensors),
 	}
 	if len(leads) == 1 {

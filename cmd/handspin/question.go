@@ -23,10 +23,17 @@ type question struct {
 
 func (q *question) flags() *pflag.FlagSet {
 	flags := newSet()
-	q.leads = value[capture.Leads]{kind: "p1=NAME,...", parse: capture.ParseLeads}
-	q.spun = choice("WAY", "forward", "backward")
 	flags.StringVar(&q.controller, "controller", "",
 		"the controller's drive table: typical, typical-60, or a CSV `FILE` with the columns state,high,low (if not given, typical is assumed)")
+	flags.AddFlagSet(q.motorFlags())
+	return flags
+}
+
+// motorFlags are the flags about the motor alone.
+func (q *question) motorFlags() *pflag.FlagSet {
+	flags := newSet()
+	q.leads = value[capture.Leads]{kind: "p1=NAME,...", parse: capture.ParseLeads}
+	q.spun = choice("WAY", "forward", "backward")
 	flags.Var(&q.leads, "leads", "your own names of the leads, as in p1=yellow,h1=white")
 	flags.Var(q.spun, "spun", "which way most of the turning was, forward or backward")
 	return flags
@@ -34,6 +41,13 @@ func (q *question) flags() *pflag.FlagSet {
 
 // answer judges a recording. It takes the recording over.
 func (q *question) answer(rec *capture.Recording) (*present.Answer, error) {
+	return q.judge(rec, spin.Analyse(rec, spin.Options{Backward: q.backward()}))
+}
+
+func (q *question) backward() bool { return q.spun.got == "backward" }
+
+// judge ranks the wirings of a motor that was estimated from rec.
+func (q *question) judge(rec *capture.Recording, motor *spin.Result) (*present.Answer, error) {
 	table, err := q.table()
 	if err != nil {
 		return nil, err
@@ -43,7 +57,7 @@ func (q *question) answer(rec *capture.Recording) (*present.Answer, error) {
 		Recording: rec,
 		Assumed:   q.controller == "",
 		Ranking:   commutation.Ranking{Table: table},
-		Spin:      spin.Analyse(rec, spin.Options{Backward: q.spun.got == "backward"}),
+		Spin:      motor,
 	}
 	if a.Spin.Usable {
 		a.Ranking = commutation.Rank(a.Spin.Motor, a.Spin.Draws, table)

@@ -7,8 +7,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"handspin/capture/csvfile"
-	"handspin/capture/open"
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation"
 )
@@ -17,30 +15,40 @@ import (
 func newRank() *cobra.Command {
 	var ask question
 	var out output
-	var read csvfile.Options
+	var file source
+	var s session
+	var keep string
 	cmd := &cobra.Command{
-		Use:   "rank FILE",
+		Use:   "rank FILE | rank --port PORT",
 		Short: "Rank the 36 wirings from a recorded hand spin",
 		Long: `rank reads the recording in FILE (- is standard input, gzip is unpacked) and
-ranks the 36 ways to wire the motor's phase and Hall leads to the controller.`,
-		Args: oneFile,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			rec, err := open.Path(args[0], cmd.InOrStdin(), read)
-			if err != nil {
-				return err
+ranks the 36 ways to wire the motor's phase and Hall leads to the controller.
+With --port it records with the capture board until that tells enough, or until
+Ctrl-C, and ranks that.`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if s.port != "" {
+				return cobra.NoArgs(cmd, args)
 			}
-			a, err := ask.answer(rec)
+			return oneFile(cmd, args)
+		},
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			var a *present.Answer
+			if s.port != "" {
+				a, err = live(cmd, &s, &ask, keep)
+			} else {
+				a, err = file.answer(cmd, args[0], &ask)
+			}
 			if err != nil {
 				return err
 			}
 			return out.write(cmd, a)
 		},
 	}
-	file := newSet()
-	file.StringVar(&read.Columns, "columns", "",
-		"which column is which, for files with other names: a `MAP` such as t=Time:ms,h1=D0,p1=3 (name or number, unit of t)")
-	file.Float64Var(&read.SampleRate, "sample-rate", 0, "rows per second in `HZ`, for files without a time column")
-	setFlags(cmd, group{"Motor and controller", ask.flags()}, group{"File", file}, group{"Output", out.flags()})
+	port := s.flags()
+	port.StringVar(&keep, "keep", "", "write the recording to `FILE`, too")
+	setFlags(cmd, group{"Motor and controller", ask.flags()}, group{"File", file.flags()},
+		group{"Capture board", port}, group{"Output", out.flags()})
+	s.complete(cmd)
 	return cmd
 }
 

@@ -1,8 +1,12 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 	"testing"
+
+	"handspin/capture/csvfile"
+	"handspin/capture/open"
 )
 
 // TestSpunBackward: the same recording, said to be of a rotor turned backward,
@@ -79,11 +83,47 @@ func TestTextFits(t *testing.T) {
 	}
 }
 
-// BenchmarkRank is the whole job on a recording of 20,000 rows, packed.
+// BenchmarkRank is the whole job, from the text of a recording to the answer, at
+// 20 thousand, 200 thousand and 2 million rows: the demo's recording once, ten
+// and a hundred times over, its rotor at rest where one begins anew.
 func BenchmarkRank(b *testing.B) {
-	for b.Loop() {
-		if got := handspin("", "demo"); got.status != done {
-			b.Fatal(got.stderr)
+	for _, times := range []int{1, 10, 100} {
+		b.Run(fmt.Sprintf("%d", times), func(b *testing.B) {
+			text, rows := repeated(b, times)
+			b.ReportAllocs()
+			b.SetBytes(int64(len(text)))
+			for b.Loop() {
+				if got := handspin(text, "rank", "-"); got.status != done {
+					b.Fatal(got.stderr)
+				}
+			}
+			b.ReportMetric(float64(rows), "rows")
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(rows), "ns/row")
+		})
+	}
+}
+
+// repeated returns the text of the demo's recording so many times over.
+func repeated(b *testing.B, times int) (text string, rows int) {
+	rec, err := open.Path("../../testdata/demo.csv.gz", nil, csvfile.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	long := *rec
+	length := rec.Seconds() + 0.001
+	for k := 1; k < times; k++ {
+		for _, t := range rec.Time {
+			long.Time = append(long.Time, t+float64(k)*length)
+		}
+		long.Hall = append(long.Hall, rec.Hall...)
+		long.Edge = append(long.Edge, rec.Edge...)
+		for c := range rec.Columns {
+			long.Columns[c].Value = append(long.Columns[c].Value, rec.Columns[c].Value[:rec.Rows()]...)
 		}
 	}
+	var out strings.Builder
+	if err := csvfile.Write(&out, &long); err != nil {
+		b.Fatal(err)
+	}
+	return out.String(), long.Rows()
 }

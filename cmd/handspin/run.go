@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"handspin/capture"
+	"handspin/capture/board"
 	"handspin/capture/csvfile"
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation"
@@ -34,6 +35,9 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	cmd, err := root.ExecuteContextC(ctx)
 	if err == nil {
 		return done
+	}
+	if errors.Is(err, errNo) {
+		return failed
 	}
 	hint := hintOf(err)
 	if !started && hint == "" {
@@ -67,7 +71,7 @@ controller run it cleanly, what is broken, and what to do next.`,
 		DisableSuggestions: true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	for _, cmd := range []*cobra.Command{newRank(), newDemo(), newSimulate()} {
+	for _, cmd := range []*cobra.Command{newRank(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newDemo(), newSimulate()} {
 		work := cmd.RunE
 		cmd.RunE = func(cmd *cobra.Command, args []string) error {
 			*started = true
@@ -94,6 +98,9 @@ func hintOf(err error) string {
 		return e.Hint
 	}
 	if e, ok := errors.AsType[*commutation.TableError](err); ok {
+		return e.Hint
+	}
+	if e, ok := errors.AsType[*board.Error](err); ok {
 		return e.Hint
 	}
 	return ""

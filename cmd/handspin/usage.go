@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"regexp"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -47,4 +49,14 @@ func oneFile(cmd *cobra.Command, args []string) error {
 		return fmt.Errorf("%s takes one FILE, not %d", cmd.Name(), len(args))
 	}
 	return nil
+}
+
+var plainWord = regexp.MustCompile(`^[\w./:\\-]+$`)
+
+// shellWord returns a text as one word of a shell's command line.
+func shellWord(text string) string {
+	if plainWord.MatchString(text) {
+		return text
+	}
+	return "'" + strings.ReplaceAll(text, "'", `'\''`) + "'"
 }

@@ -35,3 +35,22 @@ func choice(kind string, words ...string) *value[string] {
 		return text, nil
 	}}
 }
+
+// list is a flag that may be given more than once.
+type list[T any] struct {
+	got   []T
+	text  []string
+	kind  string // what help calls the value
+	parse func(text string) (T, error)
+}
+
+func (l *list[T]) String() string { return strings.Join(l.text, " ") }
+func (l *list[T]) Type() string   { return l.kind }
+
+func (l *list[T]) Set(text string) error {
+	got, err := l.parse(text)
+	if err == nil {
+		l.got, l.text = append(l.got, got), append(l.text, text)
+	}
+	return err
+}

@@ -42,7 +42,7 @@ const (
 	weakAsStall  = 0.05
 	cleanAsStall = 0.01
 	stallAsWeak  = 0.06
-	stallAsClean = 0.01
+	stallAsClean = 0.002
 	stallAsFault = 0.10
 	turnsAsFault = 0.005
 	faultAsStall = 0.40

@@ -13,6 +13,9 @@ import (
 type Answer struct {
 	// Recording has the names of the leads.
 	Recording *capture.Recording
+	// AtRest is true where the motor is known from rest positions only, the
+	// recording's rows.
+	AtRest bool
 	// Assumed is true where nobody said which drive table the controller has.
 	Assumed bool
 	// Ranking has no wirings where Spin is not usable.

@@ -18,7 +18,15 @@ func (p *page) sensors(a *Answer) {
 	}
 	p.gap()
 	p.para(fmt.Sprintf("Sensors: %s (electrical degrees, ± standard deviation)", spacingWords(a.Spin.SpacingDeg)))
-	p.table(plainTable, []string{"lead", "rises", "falls", "off place", "hysteresis", "edges"}, rows)
+	header := []string{"lead", "rises", "falls", "off place", "hysteresis", "edges"}
+	if a.AtRest { // which tells no more than places
+		header = header[:3]
+		for i := range rows {
+			rows[i] = rows[i][:3]
+		}
+	}
+	p.table(plainTable, header, rows)
+	p.para(a.timingWords())
 }
 
 func (a *Answer) sensorRow(i int, s spin.Sensor) []string {

@@ -32,9 +32,10 @@ type captureJSON struct {
 	File          string   `json:"file"`
 	Rows          int      `json:"rows"`
 	BadRows       int      `json:"bad_rows"`
-	Seconds       float64  `json:"seconds"`
-	TurnsForward  float64  `json:"electrical_turns_forward"`
-	TurnsBackward float64  `json:"electrical_turns_backward"`
+	Seconds       *float64 `json:"seconds"`
+	TurnsForward  *float64 `json:"electrical_turns_forward"`
+	TurnsBackward *float64 `json:"electrical_turns_backward"`
+	RestPositions int      `json:"rest_positions,omitempty"`
 	PolePairs     int      `json:"pole_pairs,omitempty"`
 	Notes         []string `json:"notes,omitempty"`
 	Damage        []string `json:"damage,omitempty"`
@@ -93,12 +94,15 @@ type wiringJSON struct {
 
 // JSON prints a as one JSON document. It always lists all wirings that there
 // are. Numbers that are not known are null.
-func JSON(w io.Writer, a *Answer, _ bool) error {
+func JSON(w io.Writer, a *Answer, _ bool) error { return writeJSON(w, newDocument(a)) }
+
+// writeJSON prints a document so that a terminal takes no harm.
+func writeJSON(w io.Writer, d any) error {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", " ")
-	if err := enc.Encode(newDocument(a)); err != nil {
+	if err := enc.Encode(d); err != nil {
 		return err
 	}
 	_, err := io.WriteString(w, escapeUnprintable(b.String()))
@@ -128,8 +132,8 @@ func newDocument(a *Answer) document {
 	d := document{
 		Schema: Schema, Verdict: a.Verdict, Confidence: sure(a.Confidence),
 		Capture: captureJSON{
-			File: r.Name, Rows: r.Rows(), BadRows: r.BadRows, Seconds: round(r.Seconds(), 6),
-			TurnsForward: round(a.Spin.TurnsForward, 2), TurnsBackward: round(a.Spin.TurnsBackward, 2),
+			File: r.Name, Rows: r.Rows(), BadRows: r.BadRows, Seconds: known(r.Seconds(), 6),
+			TurnsForward: known(a.Spin.TurnsForward, 2), TurnsBackward: known(a.Spin.TurnsBackward, 2),
 			PolePairs: r.PolePairs, Notes: r.Notes,
 		},
 		Controller: controllerJSON{a.Ranking.Table.Name, a.Assumed, known(a.Ranking.Table.SpacingDeg(), 0)},
@@ -138,6 +142,9 @@ func newDocument(a *Answer) document {
 		Wirings:    []wiringJSON{},
 		Findings:   append([]commutation.Finding{}, a.findings()...),
 	}
+	if a.AtRest {
+		d.atRest()
+	}
 	for _, damage := range r.Damage {
 		d.Capture.Damage = append(d.Capture.Damage, damage.Error())
 	}
@@ -145,6 +152,15 @@ func newDocument(a *Answer) document {
 		d.Wirings = append(d.Wirings, newWiringJSON(j))
 	}
 	return d
+}
+
+// atRest takes out what rest positions do not tell.
+func (d *document) atRest() {
+	d.Capture.RestPositions = d.Capture.Rows
+	d.Capture.Seconds, d.Capture.TurnsForward, d.Capture.TurnsBackward = nil, nil, nil
+	for i := range d.Motor.Sensors {
+		d.Motor.Sensors[i].Edges, d.Motor.Sensors[i].Glitches = nil, nil
+	}
 }
 
 // known returns x rounded, nil where it is not a number.

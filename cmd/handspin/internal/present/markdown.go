@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"handspin/commutation"
 )
 
 // markdownMarks are the characters that mean something within a line.
@@ -42,6 +44,9 @@ func Markdown(w io.Writer, a *Answer, all bool) error {
 		p.table(pipeTable, []string{"rank", "U", "V", "W", "HU", "HV", "HW", "behaviour", "torque", "lowest", "sure"}, rows)
 		p.gap()
 		p.block(escape(a.trap()))
+		if a.Verdict != commutation.MoreData {
+			p.block(escape(a.reversing()))
+		}
 	} else {
 		p.block(escape(noList(a)))
 	}
@@ -51,6 +56,7 @@ func Markdown(w io.Writer, a *Answer, all bool) error {
 		}
 	}
 	p.block(escape(recordingWords(a)))
+	p.block(escape(a.timingWords()))
 	for _, f := range a.findings() {
 		p.b.WriteString("- " + string(f.Severity) + ": " + escape(a.findingWords(f)) + "\n")
 	}

@@ -14,8 +14,8 @@ const (
 
 	// tryPhases holds for any table for sensors 120 degrees apart: such tables
 	// differ by the order of the terminals and by the sense only.
-	tryPhases = "If you cannot find it out: leave the Hall leads as above and try the six orders of the " +
-		"phase leads, gently. One of the six runs smoothly on little current, forward or in reverse."
+	tryPhases = "If you cannot find it out: handspin next finds it and the wiring in a few gentle trials. Or leave the Hall " +
+		"leads as above and try the six orders of the phase leads. One of the six runs smoothly on little current, forward or in reverse."
 
 	limitsWords = "Not tested, because a hand spin cannot show it: faults that come with heat, sensor " +
 		"signals disturbed by the controller's switching, and sensors that lag at speed."
@@ -101,7 +101,7 @@ func noList(a *Answer) string {
 func driveTableWords(a *Answer) []string {
 	name := Clean(a.Ranking.Table.Name)
 	if !a.Assumed {
-		return []string{fmt.Sprintf("Drive table: %s, as you said.", name)}
+		return []string{fmt.Sprintf("Drive table: %s, as you said.", name), a.middleWords()}
 	}
 	words := []string{fmt.Sprintf("Drive table: %s is assumed, the one most often published; there is no standard. "+
 		"If your controller's is another, other wirings are the clean ones: give it with --controller FILE.", name)}
@@ -114,6 +114,11 @@ func driveTableWords(a *Answer) []string {
 // recordingWords says what the recording holds.
 func recordingWords(a *Answer) string {
 	r, s := a.Recording, a.Spin
+	if a.AtRest {
+		return fmt.Sprintf("Recording: %s, %d rest positions of the rotor under a direct current. "+
+			"Forward is the way the rotor steps when %s, %s and %s are high in turn.",
+			Clean(r.Name), r.Rows(), a.phaseName(s.PhaseOrder[0]), a.phaseName(s.PhaseOrder[1]), a.phaseName(s.PhaseOrder[2]))
+	}
 	text := fmt.Sprintf("Recording: %s, %d rows in %.1f s, %s damaged; %.1f electrical turns forward, %.1f backward",
 		Clean(r.Name), r.Rows(), r.Seconds(), noneOr(r.BadRows), s.TurnsForward, s.TurnsBackward)
 	if r.PolePairs > 0 {

@@ -20,7 +20,9 @@ func Text(w io.Writer, a *Answer, all bool) error {
 	p.driveTable(a)
 	p.recording(a)
 	p.sensors(a)
-	p.phases(a)
+	if !a.AtRest {
+		p.phases(a)
+	}
 	p.findings(a)
 	p.limits()
 	if len(a.Ranking.Clean()) > 0 {
@@ -52,18 +54,23 @@ func (p *page) wirings(a *Answer) {
 	if trap := a.trap(); trap != "" {
 		p.gap()
 		p.para(trap)
+		p.para(a.reversing())
 	}
 }
 
 // first adds the wiring to connect first, lead by lead.
 func (p *page) first(a *Answer, j commutation.Judged) {
-	ends := a.ends(j.Wiring)
+	p.leads(a.ends(j.Wiring))
+	p.item("  ", a.behaviourWords(j)+".")
+}
+
+// leads adds which lead goes to which terminal.
+func (p *page) leads(ends [6]string) {
 	var rows [][]string
 	for i := range 3 {
 		rows = append(rows, []string{terminals[i], ends[i], "", terminals[3+i], ends[3+i]})
 	}
 	p.table(plainTable, []string{"controller", "motor lead", "", "controller", "motor lead"}, rows)
-	p.item("  ", a.behaviourWords(j)+".")
 }
 
 // others adds the wirings of one behaviour but the first wiring, one on a line.

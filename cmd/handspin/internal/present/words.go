@@ -15,8 +15,12 @@ func (a *Answer) headline() (sentence, todo string) {
 	if a.Verdict == commutation.Ranked {
 		forward := len(a.having(commutation.CleanForward))
 		reverse := len(a.having(commutation.CleanReverse))
-		return fmt.Sprintf("Ranked, %s sure: of the 36 wirings %d %s this motor cleanly forward (the way it was turned) and %d in reverse.",
-			percentSure(a.Confidence), forward, verb(forward, "runs", "run"), reverse), ""
+		way := "the way it was turned"
+		if a.AtRest {
+			way = "see below"
+		}
+		return fmt.Sprintf("Ranked, %s sure: of the 36 wirings %d %s this motor cleanly forward (%s) and %d in reverse.",
+			percentSure(a.Confidence), forward, verb(forward, "runs", "run"), way, reverse), ""
 	}
 	word := "Repair first"
 	if a.Verdict == commutation.MoreData {

@@ -1,0 +1,244 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"math"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"handspin/capture"
+	"handspin/capture/synth"
+	"handspin/commutation"
+	"handspin/firmware"
+	"handspin/firmware/emulator"
+)
+
+func TestMain(m *testing.M) {
+	status := m.Run()
+	emulator.Remove()
+	os.Exit(status)
+}
+
+// boardMotor is a motor whose leads are mixed up, pushed by hand, with its
+// voltages as the board's pins see them: in millivolts, behind dividers by 11 to
+// half of 5 V.
+func boardMotor(seconds float64) synth.Config {
+	c := synth.Config{Seed: 5, Spin: synth.Pushes(seconds, 4, 14)}
+	c.Motor = synth.NewMotor(7, 0.06)
+	c.Motor.PhaseOrder = [3]int{2, 0, 1}
+	c.FrontEnd = synth.FrontEnd{
+		RateHz: 5000, VoltsPerCount: 0.011, OffsetCounts: [3]float64{2500, 2500, 2500},
+		ClipLow: 0, ClipHigh: 5000, Reference: synth.VirtualStar, EdgeRows: true,
+	}
+	return c
+}
+
+// startUS is when the motor's time begins, in microseconds from the board's reset.
+const startUS = 30000
+
+func scriptOf(rec *capture.Recording, tail float64) *emulator.Script {
+	var s emulator.Script
+	for i, t := range rec.Time {
+		us := startUS + t*1e6
+		if i == 0 || rec.Hall[i] != rec.Hall[i-1] {
+			s.Hall(us, rec.Hall[i])
+		}
+		if !rec.Edge[i] {
+			s.Wave(us, [3]float64{rec.Columns[0].Value[i], rec.Columns[1].Value[i], rec.Columns[2].Value[i]})
+		}
+	}
+	s.End(startUS + (rec.Seconds()+tail)*1e6)
+	return &s
+}
+
+// TestBoardToAnswer: a motor, the real program in an emulated board, record and
+// rank give the motor's truth.
+func TestBoardToAnswer(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, truth := boardMotor(8).Record()
+	board := emulator.Start(t, scriptOf(rec, 1), emulator.Options{NoiseMV: 5, Seed: 3})
+	path := t.TempDir() + "/motor.csv"
+	got := handspin("", "record", "--port", board.Port, "-o", path, "--until-enough", "--leads", "p1=red")
+	board.Unplug()
+	if got.status != done || got.stdout != "" || !strings.Contains(got.stderr, "; enough\n") || !strings.Contains(got.stderr, "lost 0, damaged 0, board restarted never\n") {
+		t.Fatalf("%d %s%s", got.status, got.stdout, got.stderr)
+	}
+	answer := handspin("", "rank", path, "--format", "json")
+	if answer.status != done {
+		t.Fatal(answer.stderr)
+	}
+	compareWithTruth(t, answer.stdout, truth)
+	if !strings.Contains(readFile(t, path), "\n# leads: p1=red\n") {
+		t.Error("the leads' names are not in the file")
+	}
+}
+
+// compareWithTruth compares an answer's clean wirings, phases and sensors with
+// the motor's.
+func compareWithTruth(t *testing.T, text string, truth synth.Truth) {
+	t.Helper()
+	r := answerOf(t, text)
+	if r.Verdict != "ranked" {
+		t.Fatalf("%s: %s", r.Verdict, text)
+	}
+	clean := r.cleanOf()
+	want := commutation.Rank(motorOf(truth), nil, commutation.Typical()).Clean()
+	if len(want) != 6 || len(clean) != 6 {
+		t.Errorf("%d clean wirings, in truth %d", len(clean), len(want))
+	}
+	for _, j := range want {
+		if clean[j.Wiring.String()] != string(j.Behaviour) {
+			t.Errorf("%v is %q, in truth %s", j.Wiring, clean[j.Wiring.String()], j.Behaviour)
+		}
+	}
+	truth = truth.From(truth.Seen[0].AngleDeg)
+	const tolerance = 1 // degree, of recordings as short as two seconds
+	for i := range 3 {
+		for _, d := range []float64{
+			r.Motor.Phases[i].Angle - truth.Seen[i].AngleDeg,
+			r.Motor.Sensors[i].Rise - truth.Sensors[i].RiseDeg - truth.Sensors[i].HysteresisDeg,
+			r.Motor.Sensors[i].Fall - truth.Sensors[i].FallDeg - truth.Sensors[i].HysteresisDeg,
+		} {
+			if math.Abs(commutation.Signed(d)) > tolerance {
+				t.Errorf("lead %d is %.2f degrees off", i+1, d)
+			}
+		}
+	}
+}
+
+// TestRankWithBoard: rank records and ranks at once, and keeps the recording. The
+// safe mode does as well.
+func TestRankWithBoard(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, truth := boardMotor(8).Record()
+	board := emulator.Start(t, scriptOf(rec, 1), emulator.Options{})
+	path := t.TempDir() + "/kept.csv"
+	got := handspin("", "rank", "--port", board.Port, "--safe", "--divider", "22", "--keep", path, "--format", "json")
+	board.Unplug()
+	if got.status != done {
+		t.Fatalf("%d %s", got.status, got.stderr)
+	}
+	compareWithTruth(t, got.stdout, truth)
+	if kept := readFile(t, path); !strings.Contains(kept, "# mode: safe\n") || !strings.Contains(kept, "# divider: 22\n") {
+		t.Errorf("%.500s", kept)
+	}
+	again := answerOf(t, handspin("", "rank", path, "--format", "json").stdout)
+	if again.Verdict != "ranked" {
+		t.Errorf("the kept recording is %s", again.Verdict)
+	}
+}
+
+// TestRecordUnplugged: what was read before the board was unplugged is kept.
+func TestRecordUnplugged(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, _ := boardMotor(2).Record()
+	board := emulator.Start(t, scriptOf(rec, 0), emulator.Options{})
+	path := t.TempDir() + "/motor.csv"
+	got := handspin("", "record", "--port", board.Port, "-o", path)
+	if got.status != failed || !strings.Contains(got.stderr, ": the board was unplugged") {
+		t.Errorf("%d %s", got.status, got.stderr)
+	}
+	kept := handspin("", "rank", path, "--format", "json")
+	if kept.status != done {
+		t.Errorf("%d %s", kept.status, kept.stderr)
+	}
+	if lines := strings.Count(readFile(t, path), "\n"); lines < 5000 { // some 2 s at 2,900 sets
+		t.Errorf("%d lines", lines)
+	}
+}
+
+// TestRecordInterrupted: Ctrl-C, which ends the context, ends the recording
+// cleanly.
+func TestRecordInterrupted(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, _ := boardMotor(20).Record()
+	board := emulator.Start(t, scriptOf(rec, 0), emulator.Options{})
+	ctx, stop := context.WithTimeout(t.Context(), 1500*time.Millisecond)
+	defer stop()
+	path := t.TempDir() + "/motor.csv"
+	var stdout, stderr bytes.Buffer
+	status := run(ctx, []string{"record", "--port", board.Port, "-o", path}, strings.NewReader(""), &stdout, &stderr)
+	text := readFile(t, path)
+	if status != done || !strings.HasPrefix(text, "# handspin-capture: 1\n") || !strings.HasSuffix(text, "\n") {
+		t.Errorf("%d %s%.300s", status, stderr.String(), text)
+	}
+	if !strings.Contains(stderr.String(), "handspin: rank the wirings with: handspin rank "+path+"\n") {
+		t.Error(stderr.String())
+	}
+}
+
+// TestRecordDoesNotOverwrite: a file that is there is kept, and the board is not
+// even looked for.
+func TestRecordDoesNotOverwrite(t *testing.T) {
+	path := write(t, "motor.csv", "precious")
+	got := handspin("", "record", "--port", t.TempDir()+"/none", "-o", path)
+	if got.status != failed || got.stderr != "handspin: "+path+": the file is there already\nhandspin: hint: take another name, or overwrite it with --force\n" {
+		t.Errorf("%d %s", got.status, got.stderr)
+	}
+	if readFile(t, path) != "precious" {
+		t.Error("the file was overwritten")
+	}
+}
+
+func TestRecordWithoutPort(t *testing.T) {
+	dir := t.TempDir()
+	for port, want := range map[string]string{
+		dir + "/none": "there is no such port",
+		dir:           "this is not a serial port",
+		"/dev/null":   "this is not a serial port",
+	} {
+		got := handspin("", "record", "--port", port, "-o", dir+"/motor.csv")
+		message, hint, _ := strings.Cut(got.stderr, "\n")
+		if got.status != failed || message != "handspin: "+port+": "+want || !strings.HasPrefix(hint, "handspin: hint: ") {
+			t.Errorf("%s: %d %s", port, got.status, got.stderr)
+		}
+		if _, err := os.Stat(dir + "/motor.csv"); err == nil {
+			t.Error("an empty recording was left")
+		}
+	}
+}
+
+func TestFirmwareCommand(t *testing.T) {
+	path := t.TempDir() + "/board.hex"
+	got := handspin("", "firmware", "--save", path)
+	if got.status != done || got.stderr != "" || !strings.Contains(got.stdout, "avrdude -p atmega328p -c arduino -b 115200 -D -P PORT -U flash:w:"+path+":i\n") {
+		t.Errorf("%d %s%s", got.status, got.stdout, got.stderr)
+	}
+	if readFile(t, path) != string(firmware.Image) {
+		t.Error("the file is not the image")
+	}
+	if got := handspin("", "firmware"); got.status != misuse {
+		t.Errorf("%+v", got)
+	}
+	if got := handspin("", "firmware", "--save", "/nonexistent/x.hex"); got.status != failed || !strings.Contains(got.stderr, "/nonexistent/x.hex") {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestPortsCommand(t *testing.T) {
+	got := handspin("", "ports")
+	if got.status != done || got.stdout == "" && got.stderr == "" {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestShellWord(t *testing.T) {
+	for text, want := range map[string]string{
+		"motor.csv": "motor.csv", `C:\motor.csv`: `C:\motor.csv`, "my motor.csv": "'my motor.csv'", "it's": `'it'\''s'`, "": "''",
+	} {
+		if got := shellWord(text); got != want {
+			t.Errorf("%q gives %s", text, got)
+		}
+	}
+}

@@ -1,0 +1,50 @@
+package main
+
+import (
+	"errors"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"handspin/cmd/handspin/internal/present"
+)
+
+// errNo is the answer no: it is on stdout, and only the exit status is left.
+var errNo = errors.New("the answer is no")
+
+// newConfirm returns the command confirm, the proof after wiring.
+func newConfirm() *cobra.Command {
+	var ask question
+	var file source
+	format := choice("FORMAT", "text", "json")
+	cmd := &cobra.Command{
+		Use:   "confirm FILE",
+		Short: "Check a finished wiring: pass, or the leads to exchange",
+		Long: `confirm reads the recording of a second hand spin, made with the board's probes
+at the controller's plug: p1 p2 p3 at U V W and h1 h2 h3 at HU HV HW. It passes
+only if the motor, as it is connected, runs cleanly forward beyond doubt.
+Otherwise it exits with status 1 and names the fewest leads to exchange.`,
+		Args: oneFile,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			a, err := file.answer(cmd, args[0], &ask)
+			if err != nil {
+				return err
+			}
+			c := present.NewConfirmation(a)
+			write := map[string]func(io.Writer, *present.Confirmation) error{
+				"text": present.ConfirmationText, "json": present.ConfirmationJSON,
+			}[format.got]
+			if err := write(cmd.OutOrStdout(), c); err != nil {
+				return err
+			}
+			if !c.Pass {
+				return errNo
+			}
+			return nil
+		},
+	}
+	out := newSet()
+	out.Var(format, "format", "text or json")
+	setFlags(cmd, group{"Motor and controller", ask.flags()}, group{"File", file.flags()}, group{"Output", out})
+	return cmd
+}

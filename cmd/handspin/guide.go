@@ -1,0 +1,204 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math/bits"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"golang.org/x/term"
+
+	"handspin/capture/board"
+	"handspin/capture/csvfile"
+	"handspin/commutation"
+)
+
+// guide follows a recording while it is made and tells the person what is missing.
+type guide struct {
+	out      io.Writer
+	terminal bool
+	ask      question
+	stop     bool // end when it is enough
+
+	tally board.Tally
+	clock boardClock
+	turns turnCounter
+	// states has a bit for each Hall state seen.
+	states uint8
+	phases [3]phaseRange
+	scale  float64 // the largest value of a phase column
+
+	tail   tail
+	judged judging
+	enough bool
+
+	shown   time.Time
+	showing shown
+}
+
+// shown is what the guide had counted when it last printed.
+type shown struct{ seconds, turns float64 }
+
+// How often the line changes on a terminal, and how often one is printed
+// elsewhere.
+const (
+	terminalEvery = 200 * time.Millisecond
+	plainEvery    = 2 * time.Second
+)
+
+func newGuide(out io.Writer, ask question, stop bool) *guide {
+	g := &guide{out: out, ask: ask, stop: stop, scale: 1023, shown: time.Now()}
+	if f, ok := out.(*os.File); ok {
+		g.terminal = term.IsTerminal(int(f.Fd()))
+	}
+	return g
+}
+
+// take follows one line of the board.
+func (g *guide) take(l *board.Line) {
+	g.tally.Take(l)
+	g.tail.add(l)
+	switch l.Kind {
+	case board.Header:
+		if full, err := strconv.ParseFloat(l.Value, 64); l.Key == "full_scale" && err == nil && full > 0 {
+			g.scale = full
+		}
+	case board.Row:
+		g.row(l)
+	}
+	g.show()
+}
+
+func (g *guide) row(l *board.Line) {
+	g.clock.take(l.Row.TimeUS)
+	g.turns.take(l.Row.Hall)
+	g.states |= 1 << l.Row.Hall
+	if l.Row.Edge {
+		return
+	}
+	for i, v := range l.Row.Phase {
+		g.phases[i].take(float64(v))
+	}
+	if !g.enough && g.judged.due(g.seconds(), g.turns.total()) {
+		g.enough = g.tellsEnough()
+	}
+}
+
+func (g *guide) seconds() float64 { return g.clock.seconds() }
+
+// finished reports whether the recording is to end.
+func (g *guide) finished() bool { return g.stop && g.enough }
+
+// tellsEnough reports whether the recording so far carries a verdict.
+func (g *guide) tellsEnough() bool {
+	rec, err := csvfile.Parse(g.tail.text(), "recording", csvfile.Options{})
+	if err != nil {
+		return false
+	}
+	a, err := g.ask.answer(rec)
+	return err == nil && a.Verdict != commutation.MoreData
+}
+
+// show prints where the recording stands, when it is time.
+func (g *guide) show() {
+	every := plainEvery
+	if g.terminal {
+		every = terminalEvery
+	}
+	if now := time.Now(); now.Sub(g.shown) >= every {
+		g.shown = now
+		g.print()
+	}
+}
+
+// lineWidth is that of a terminal, less one: a full line would wrap.
+const lineWidth = 79
+
+func (g *guide) print() {
+	text := g.status()
+	if g.terminal {
+		fmt.Fprintf(g.out, "\r%-*.*s", lineWidth, lineWidth, text)
+		return
+	}
+	fmt.Fprintf(g.out, "handspin: %s\n", text)
+}
+
+// end prints the last state and leaves the line.
+func (g *guide) end() {
+	g.print()
+	if g.terminal {
+		fmt.Fprintln(g.out)
+	}
+}
+
+// status says in one line what has been recorded and what is missing.
+func (g *guide) status() string {
+	now := shown{g.seconds(), g.turns.total()}
+	speed := 0.0
+	if d := now.seconds - g.showing.seconds; d > 0 {
+		speed = (now.turns - g.showing.turns) / d
+	}
+	g.showing = now
+	text := fmt.Sprintf("%.0f s: %.1f turns, %.1f back, %.1f/s; %d states; %s; lost %d; %s",
+		now.seconds, g.turns.forward(), g.turns.backward(), speed, bits.OnesCount8(g.states), g.phaseWords(),
+		g.tally.Lost()+g.tally.Damaged, g.advice(speed))
+	for i := range g.phases {
+		g.phases[i].window()
+	}
+	return text
+}
+
+// dead is the share of the range below which a phase counts as having no back-EMF.
+const dead = 0.02
+
+func (g *guide) phaseWords() string {
+	var words []string
+	for i := range g.phases {
+		word := fmt.Sprintf("%.0f%%", 100*g.phases[i].share(g.scale))
+		if g.phases[i].clipped(g.scale) {
+			word = "clipped"
+		}
+		words = append(words, fmt.Sprintf("p%d %s", i+1, word))
+	}
+	return strings.Join(words, " ")
+}
+
+// advice is what to do next.
+func (g *guide) advice(speed float64) string {
+	const standing = 0.1 // turns per second
+	switch {
+	case g.enough:
+		return "enough"
+	case speed < standing:
+		return "push it"
+	case g.clipped():
+		return "slower"
+	case g.weak() == len(g.phases):
+		return "faster"
+	case g.weak() > 0:
+		return "a phase is dead"
+	}
+	return "go on"
+}
+
+func (g *guide) clipped() bool {
+	for i := range g.phases {
+		if g.phases[i].clipped(g.scale) {
+			return true
+		}
+	}
+	return false
+}
+
+// weak returns how many phases hardly moved since the last print.
+func (g *guide) weak() (n int) {
+	for i := range g.phases {
+		if g.phases[i].recent(g.scale) < dead {
+			n++
+		}
+	}
+	return n
+}

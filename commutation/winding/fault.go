@@ -1,0 +1,153 @@
+package winding
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Kind is a kind of mistake or damage.
+type Kind int
+
+// The kinds, and none.
+const (
+	Sound Kind = iota
+	// CoilReversed is a coil whose ends are exchanged.
+	CoilReversed
+	// CoilMissing is a coil left out, or shorted as a whole.
+	CoilMissing
+	// PairMissing is two coils with the same phasor left out or shorted. It
+	// is here because a voltage cannot tell it from one of them reversed.
+	PairMissing
+	// CoilsSwapped is two coils of different phases each connected in the
+	// other's phase, each tooth keeping the sense in which it is wound.
+	CoilsSwapped
+	// CoilsCrossed is two coils of opposite sense that have changed places
+	// with their senses: each tooth has the other's phase and sense.
+	CoilsCrossed
+	// PhaseReversed is a phase whose ends are exchanged.
+	PhaseReversed
+	// PhaseOpen is a phase without connection.
+	PhaseOpen
+	kinds
+)
+
+// Code returns the kind's code as a finding; empty for [Sound].
+func (k Kind) Code() string {
+	return [kinds]string{"", "coil-reversed", "coil-missing", "coil-missing", "coils-swapped", "coils-swapped", "phase-reversed", "phase-open"}[k]
+}
+
+// Fault is a single mistake in a winding.
+type Fault struct {
+	Kind Kind
+	// Phases are those concerned, Teeth those of the coils concerned; for a
+	// whole phase there are no teeth. The order of two is that of the teeth.
+	Phases []int
+	Teeth  []int
+}
+
+// String says what is wrong, as in "coil on tooth 3 (B) reversed".
+func (f Fault) String() string {
+	switch f.Kind {
+	case CoilReversed:
+		return f.coils() + " reversed"
+	case CoilMissing, PairMissing:
+		return f.coils() + " missing or shorted"
+	case CoilsSwapped:
+		return f.coils() + " exchanged, each tooth with its own sense"
+	case CoilsCrossed:
+		return f.coils() + " exchanged together with their senses"
+	case PhaseReversed:
+		return "phase " + PhaseName(f.Phases[0]) + " reversed"
+	case PhaseOpen:
+		return "phase " + PhaseName(f.Phases[0]) + " open"
+	}
+	return "winding sound"
+}
+
+func (f Fault) coils() string {
+	var names []string
+	for i, k := range f.Teeth {
+		names = append(names, fmt.Sprintf("%d (%s)", k+1, PhaseName(f.Phases[min(i, len(f.Phases)-1)])))
+	}
+	return plural(len(names), "coil on tooth ", "coils on teeth ") + strings.Join(names, " and ")
+}
+
+// Faults returns [Sound] and every single fault that the layout can have.
+func (l Layout) Faults() []Fault {
+	all := []Fault{{Kind: Sound}}
+	for phase := range 3 {
+		all = append(all, Fault{PhaseReversed, []int{phase}, nil}, Fault{PhaseOpen, []int{phase}, nil})
+	}
+	for i, a := range l.Coils {
+		if a.Sense == 0 {
+			continue
+		}
+		all = append(all, Fault{CoilReversed, []int{a.Phase}, []int{i}}, Fault{CoilMissing, []int{a.Phase}, []int{i}})
+		for j := i + 1; j < len(l.Coils); j++ {
+			if l.Coils[j].Sense != 0 {
+				all = append(all, l.between(i, j)...)
+			}
+		}
+	}
+	return all
+}
+
+// between returns the faults that concern two coils.
+func (l Layout) between(i, j int) []Fault {
+	a, b := l.Coils[i], l.Coils[j]
+	teeth := []int{i, j}
+	if a.Phase == b.Phase {
+		if l.alike(i, j) {
+			return []Fault{{PairMissing, []int{a.Phase}, teeth}}
+		}
+		return nil
+	}
+	faults := []Fault{{CoilsSwapped, []int{a.Phase, b.Phase}, teeth}}
+	if a.Sense != b.Sense { // else it is the same as with their own senses
+		faults = append(faults, Fault{CoilsCrossed, []int{a.Phase, b.Phase}, teeth})
+	}
+	return faults
+}
+
+// alike reports whether two coils have the same phasor, in whole numbers: half a
+// turn apart where their senses differ, none where not.
+func (l Layout) alike(i, j int) bool {
+	halves := 2 * (j - i) * l.PolePairs() // in units of 180/Q degrees
+	if l.Coils[i].Sense != l.Coils[j].Sense {
+		halves += l.slots
+	}
+	return halves%(2*l.slots) == 0
+}
+
+// With returns the layout with a fault in it. An open phase is as without coils.
+func (l Layout) With(f Fault) Layout {
+	out := Layout{l.Machine, slices.Clone(l.Coils)}
+	c := out.Coils
+	switch f.Kind {
+	case CoilReversed:
+		c[f.Teeth[0]].Sense *= -1
+	case CoilMissing, PairMissing:
+		for _, k := range f.Teeth {
+			c[k] = Coil{}
+		}
+	case CoilsSwapped:
+		c[f.Teeth[0]].Phase, c[f.Teeth[1]].Phase = f.Phases[1], f.Phases[0]
+	case CoilsCrossed:
+		c[f.Teeth[0]], c[f.Teeth[1]] = c[f.Teeth[1]], c[f.Teeth[0]]
+	case PhaseReversed:
+		out.scale(f.Phases[0], -1)
+	case PhaseOpen:
+		out.scale(f.Phases[0], 0)
+	}
+	return out
+}
+
+// scale multiplies the senses of a phase's coils.
+func (l Layout) scale(phase, by int) {
+	for k := range l.Coils {
+		if l.Coils[k].Phase == phase {
+			l.Coils[k].Sense *= by
+		}
+	}
+}

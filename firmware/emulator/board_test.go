@@ -1,0 +1,343 @@
+package emulator_test
+
+import (
+	"fmt"
+	"handspin/capture/line"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"handspin/capture"
+	"handspin/firmware/emulator"
+)
+
+const (
+	// What the phase values may differ from the true wave, in counts. Rounding
+	// alone gives 1/sqrt(12) = 0.29, less by the square root of the sets summed.
+	rmsCounts = 0.5
+	// The header gives the lag of Hall edges in whole microseconds, and so are
+	// the stamps.
+	lagToleranceUS = 1
+	// In the fast mode sets are 3 conversions of 14 clocks of 4 us apart; in the
+	// safe mode, of 8 us.
+	fastSetUS, safeSetUS = 168, 336
+)
+
+// TestMinute: over a minute at the full rate nothing is lost, every edge has its
+// stamp and the phases are what they were.
+func TestMinute(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	const seconds = 60
+	w := turn(seconds, 75) // 450 edges a second
+	r := record(t, &w.script, emulator.Options{})
+	lag := r.compareEdges(t, w.edges)
+	if said := numbers(t, r.header["hall_lag_us"])[0]; math.Abs(lag-said) > lagToleranceUS {
+		t.Errorf("edges are %.2f us late, the header says %g", lag, said)
+	}
+	if rms := r.errorsOf(t, w, 2, fastSetUS); slices.Max(rms[:]) > rmsCounts {
+		t.Errorf("the phases are off by %.2f counts", rms)
+	}
+	if rate := float64(len(r.sets)) / seconds; rate < 2900 {
+		t.Errorf("%.0f sets a second", rate)
+	}
+	if r.dropped != [2]int{} || r.reports < seconds-2 {
+		t.Errorf("dropped %v in %d reports", r.dropped, r.reports)
+	}
+	r.compareLevels(t)
+	r.checkBudget(t)
+}
+
+// compareLevels: a set has the levels of the last edge before it.
+func (r *recorded) compareLevels(t *testing.T) {
+	t.Helper()
+	for _, s := range r.sets {
+		if want := r.levelsAt(s.TimeUS); s.Hall != want {
+			t.Fatalf("at %d us the levels are %s, after the last edge %s", s.TimeUS, s.Hall, want)
+		}
+	}
+}
+
+// checkBudget: the processor has time left, and no interrupt holds up others for
+// long. The numbers are those of the vectors in the data sheet.
+func (r *recorded) checkBudget(t *testing.T) {
+	t.Helper()
+	if share := float64(r.Counts["busy"]) / float64(r.Counts["cycles"]); share > 0.85 || share < 0.1 {
+		t.Errorf("the processor is busy %.0f %% of the time", share*100)
+	}
+	for name, limit := range map[string]int64{
+		// An edge that waits for all of one of these, and 3 us for its own
+		// entry, is still stamped within 10 us.
+		"longest_13": 7 * 16, // the clock's overflow
+		"longest_19": 7 * 16, // a byte to send
+		// Two edges this close are apart in the recording.
+		"longest_3": 12 * 16, // a Hall edge
+		// A conversion takes 52 us, and others come in between: by its end the
+		// last one's interrupt must be over.
+		"longest_21": 52 * 16,
+	} {
+		if took := r.Counts[name]; took == 0 || took > limit {
+			t.Errorf("%s is %d cycles, at most %d", name, took, limit)
+		}
+	}
+}
+
+// TestSafeMode: the same in the safe mode.
+func TestSafeMode(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	const seconds = 5
+	w := turn(seconds, 75)
+	w.script.Command(2000, "mode safe")
+	r := record(t, &w.script, emulator.Options{})
+	r.compareEdges(t, w.edges)
+	// What was sampled before the command is in the old scale.
+	r.sets = slices.DeleteFunc(r.sets, func(s row) bool { return s.TimeUS < firstEdgeUS })
+	if rms := r.errorsOf(t, w, 3, safeSetUS); slices.Max(rms[:]) > rmsCounts {
+		t.Errorf("the phases are off by %.2f counts", rms)
+	}
+	if rate := float64(len(r.sets)) / seconds; rate < 950 || rate > 1050 {
+		t.Errorf("%.0f sets a second", rate)
+	}
+	if r.header["mode"] != "safe" || r.header["baud"] != "500000" || r.dropped != [2]int{} {
+		t.Errorf("%q, dropped %v", r.header, r.dropped)
+	}
+}
+
+// TestFlood: at 3,600 edges a second all of them are kept. Sets find no room, and
+// the board says how many.
+func TestFlood(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	w := turn(5, 600)
+	w.script.Command(4.8e6, "stop") // so that nothing is under way at the end
+	w.edges = slices.DeleteFunc(w.edges, func(e edge) bool { return e.us > 4.8e6 })
+	r := record(t, &w.script, emulator.Options{})
+	r.edges = r.edges[:min(len(r.edges), len(w.edges)+1)] // some come while the command arrives
+	r.compareEdges(t, w.edges)
+	sets := (int(r.Counts["conversions"]) - firstConversions*headers) / 6
+	if r.dropped[0] == 0 || len(r.sets)+r.dropped[0] != sets || r.dropped[1] != 0 {
+		t.Errorf("%d sets were taken, %d came, %d were said to be dropped, and %d edges", sets, len(r.sets), r.dropped[0], r.dropped[1])
+	}
+	if r.header["sets"] != fmt.Sprint(len(r.sets)) {
+		t.Errorf("%d sets came, the board says %s", len(r.sets), r.header["sets"])
+	}
+}
+
+// After each header one conversion is for settling only.
+const firstConversions, headers = 1, 1
+
+// TestDroppedEdges: edges that come faster than the line takes them are counted
+// when they are lost, to the last one.
+func TestDroppedEdges(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	var w turning
+	w.script.Wave(0, [3]float64{})
+	const n, from, step = 3000, 30000, 50 // 20,000 a second; the line takes some 5,000
+	for i := range n {
+		w.hall(from+float64(i)*step, states[i%6])
+	}
+	w.script.End(2.5e6)
+	r := record(t, &w.script, emulator.Options{})
+	if r.dropped[1] == 0 || len(r.edges)-1+r.dropped[1] != n {
+		t.Errorf("of %d edges %d came and %d were said to be dropped", n, len(r.edges)-1, r.dropped[1])
+	}
+	if r.header["edges"] != fmt.Sprint(len(r.edges)) {
+		t.Errorf("%d edges came, the board says %s", len(r.edges), r.header["edges"])
+	}
+}
+
+// TestWrap: the counter wraps in the middle, and stamps go on as if it did not.
+func TestWrap(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	base, err := emulator.Address("clock_base")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := turn(2, 50)
+	// At 10,000 us no overflow has been counted yet. Half a second before the
+	// wrap, in overflows of 32,768 us.
+	const ahead = 1<<32 - 16*32768
+	w.script.Poke(10000, base, ahead&(1<<32-1))
+	r := record(t, &w.script, emulator.Options{})
+	for i := range r.edges {
+		r.edges[i].TimeUS -= ahead & (1<<32 - 1)
+	}
+	r.compareEdges(t, w.edges)
+	for i := range r.sets[1:] {
+		// A set is 336 us; the first ones are before the counter was set.
+		if d := r.sets[i+1].TimeUS - r.sets[i].TimeUS; i > 20 && (d < 330 || d > 370) {
+			t.Errorf("%d us from set %d to the next", d, i)
+		}
+	}
+	if last := r.sets[len(r.sets)-1].TimeUS; last > 2e6 {
+		t.Errorf("the last stamp is %d: the counter did not wrap", last)
+	}
+}
+
+// TestNoise: noise averages out; what is left beside it is the wave.
+func TestNoise(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	w := turn(3, 40)
+	const noiseMV = 10
+	r := record(t, &w.script, emulator.Options{NoiseMV: noiseMV, Seed: 1})
+	// Two conversions are summed: noise falls by the square root of two.
+	want := math.Hypot(noiseMV*1024.0/5000, 1/math.Sqrt(12)) / math.Sqrt2
+	for lead, rms := range r.errorsOf(t, w, 2, fastSetUS) {
+		if math.Abs(rms-want) > 0.1*want { // of some 9,000 values, with what the mean loses
+			t.Errorf("p%d scatters by %.2f counts, want %.2f", lead+1, rms, want)
+		}
+	}
+}
+
+// TestCommands: each command is answered, and obeyed.
+func TestCommands(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	for command, obeyed := range map[string]func(r *recorded) bool{
+		"header":           func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 && r.quiet(100000, 200000) == 0 },
+		"start":            func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 },
+		"stop":             func(r *recorded) bool { return r.count("# handspin-capture: 1") == 1 && r.quiet(110000, 300000) == 1 },
+		"mode fast":        func(r *recorded) bool { return r.header["baud"] == "1000000" && r.header["full_scale"] == "2046" },
+		"mode safe":        func(r *recorded) bool { return r.header["baud"] == "500000" && r.header["full_scale"] == "3069" },
+		"reference supply": func(r *recorded) bool { return r.header["reference"] == "supply" },
+		"reference internal": func(r *recorded) bool {
+			return r.header["reference"] == "internal" && r.sets[len(r.sets)-1].Phase[0] == 2046
+		},
+	} {
+		var s emulator.Script
+		s.Wave(0, [3]float64{2500, 2500, 2500})
+		s.Command(100000, command)
+		s.End(300000)
+		r := record(t, &s, emulator.Options{})
+		if r.count("# ok: "+command) != 1 || !obeyed(r) {
+			t.Errorf("%s: %q", command, r.lines)
+		}
+	}
+}
+
+func (r *recorded) count(text string) (n int) {
+	for _, l := range r.lines {
+		if l == text {
+			n++
+		}
+	}
+	return n
+}
+
+// quiet returns 1 where no set came between two times, 0 otherwise.
+func (r *recorded) quiet(from, to uint32) int {
+	if slices.ContainsFunc(r.sets, func(s row) bool { return from < s.TimeUS && s.TimeUS < to }) {
+		return 0
+	}
+	return 1
+}
+
+// TestRefusedCommands: what is no command is answered as such, and changes
+// nothing.
+func TestRefusedCommands(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	for command, answer := range map[string]string{
+		"sing":                           "# refused: sing",
+		"stop now":                       "# refused: stop now",
+		"STOP":                           "# refused: STOP",
+		"st\x01p":                        "# refused: st?p",
+		strings.Repeat("x", 70):          "# refused: " + strings.Repeat("x", 24),
+		"stop" + strings.Repeat(" ", 60): "# refused: stop" + strings.Repeat(" ", 20),
+	} {
+		var s emulator.Script
+		s.Wave(0, [3]float64{})
+		s.Command(100000, command)
+		s.Command(150000, "") // an empty line is no command at all
+		s.End(300000)
+		r := record(t, &s, emulator.Options{})
+		if r.count(answer) != 1 || r.count("# handspin-capture: 1") != 1 || r.quiet(110000, 290000) == 1 {
+			t.Errorf("%q: %q", command, r.lines)
+		}
+	}
+}
+
+// TestStopAndStart: between the two there is silence, and afterwards the levels
+// that changed meanwhile.
+func TestStopAndStart(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	var s emulator.Script
+	s.Wave(0, [3]float64{})
+	s.Hall(50000, 5)
+	s.Command(100000, "stop")
+	s.Hall(150000, 3)
+	s.Command(200000, "start")
+	s.End(300000)
+	r := record(t, &s, emulator.Options{})
+	var got []capture.Levels
+	for _, e := range r.edges {
+		got = append(got, e.Hall)
+	}
+	if !slices.Equal(got, []capture.Levels{0, 5, 3}) || r.quiet(110000, 199000) == 0 {
+		t.Errorf("edges %v", got)
+	}
+}
+
+// TestSupply: the board measures its supply, and its volts follow from it. The
+// internal reference is 1.1 V, a conversion at 1.1 V has 1100/supply*1023 counts
+// in the emulator, and the rounding of one count is the tolerance.
+func TestSupply(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	for _, supply := range []int{4500, 5000, 5250} {
+		var s emulator.Script
+		s.Wave(0, [3]float64{})
+		s.Command(50000, "reference internal")
+		s.Command(150000, "reference supply")
+		s.End(300000)
+		r := record(t, &s, emulator.Options{SupplyMV: supply})
+		tolerance := float64(supply) / 225
+		said := numbers(t, r.header["supply_mv"])[0]
+		if math.Abs(said-float64(supply)) > tolerance {
+			t.Errorf("a supply of %d mV is %g", supply, said)
+		}
+		// Two conversions of 1024 counts each, behind dividers by 11.
+		want := said / 1000 / 2048 * 11
+		if got := numbers(t, r.header["volts_per_count"])[0]; math.Abs(got-want) > 2e-6 {
+			t.Errorf("%g V per count, want %g", got, want)
+		}
+		internal := "# volts_per_count: 0.005908" // 1.1/2048*11, rounded down
+		if r.count(internal) != 1 {
+			t.Errorf("no %q in %q", internal, r.lines)
+		}
+	}
+}
+
+// TestReset: a board that is reset in the middle sends its header again, and what
+// came before is whole up to the line that was cut.
+func TestReset(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	var s emulator.Script
+	s.Wave(0, [3]float64{2500, 2500, 2500})
+	s.Reset(500000)
+	s.End(1e6)
+	sent, _ := emulator.Run(t, &s, emulator.Options{})
+	if n := strings.Count(string(sent), "# handspin-capture: 1\n"); n != 2 {
+		t.Errorf("%d headers", n)
+	}
+}
+
+type row = line.Row

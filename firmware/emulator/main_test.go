@@ -1,0 +1,14 @@
+package emulator_test
+
+import (
+	"os"
+	"testing"
+
+	"handspin/firmware/emulator"
+)
+
+func TestMain(m *testing.M) {
+	status := m.Run()
+	emulator.Remove()
+	os.Exit(status)
+}
