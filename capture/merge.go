@@ -1,7 +1,6 @@
 package capture
 
 import (
-	"fmt"
 	"math"
 	"strings"
 )
@@ -28,6 +27,9 @@ func Merge(recs []*Recording) (joined *Recording, ok bool) {
 			out.Columns = append(out.Columns, c)
 		}
 		out.join(rec, i > 0)
+		if rec.VoltsPerUnit != recs[0].VoltsPerUnit {
+			out.VoltsPerUnit = 0
+		}
 	}
 	if out.Hall, ok = mergeLevels(recs); !ok {
 		return nil, false
@@ -56,10 +58,6 @@ func (r *Recording) join(other *Recording, more bool) {
 		if !strings.Contains(strings.Join(r.Notes, "\n"), n) {
 			r.Notes = append(r.Notes, n)
 		}
-	}
-	if r.VoltsPerUnit != other.VoltsPerUnit {
-		r.VoltsPerUnit = 0
-		r.Notes = append(r.Notes, fmt.Sprintf("%s has another scale, so volts are not known", other.Name))
 	}
 }
 
@@ -149,4 +147,42 @@ func mergeLevels(recs []*Recording) (levels []Levels, ok bool) {
 		}
 	}
 	return levels, true
+}
+
+// Together returns the facts of recordings that were made one after another: the
+// names, rows and lengths of all, but no columns.
+func Together(recs []*Recording) *Recording {
+	out := &Recording{}
+	for i, rec := range recs {
+		start := 0.0
+		if n := len(out.Time); n > 0 {
+			start = out.Time[n-1]
+		}
+		for _, t := range rec.Time {
+			out.Time = append(out.Time, start+t)
+		}
+		if i == 0 {
+			out.Name, out.VoltsPerUnit = rec.Name, rec.VoltsPerUnit
+			out.BadRows, out.Damage, out.Notes = rec.BadRows, rec.Damage, rec.Notes
+		}
+		out.join(rec, i > 0)
+		out.LostSets += rec.LostSets
+		out.LostEdges += rec.LostEdges
+		out.PolePairs = max(out.PolePairs, rec.PolePairs)
+		out.Leads = out.Leads.or(rec.Leads)
+	}
+	return out
+}
+
+// or returns the names with those of other where there is none.
+func (l Leads) or(other Leads) Leads {
+	for i := range 3 {
+		if l.Phase[i] == "" {
+			l.Phase[i] = other.Phase[i]
+		}
+		if l.Hall[i] == "" {
+			l.Hall[i] = other.Hall[i]
+		}
+	}
+	return l
 }

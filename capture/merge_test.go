@@ -50,3 +50,12 @@ func TestMergeRefuses(t *testing.T) {
 		}
 	}
 }
+
+func TestTogether(t *testing.T) {
+	a, b := channel("a", P1, UnknownLevels), channel("b", P2, UnknownLevels)
+	b.BadRows, b.Leads.Phase[1] = 2, "blue"
+	all := Together([]*Recording{a, b})
+	if all.Name != "a, b" || all.Rows() != 6 || all.Seconds() != 4 || all.BadRows != 2 || all.Leads.Phase[1] != "blue" {
+		t.Errorf("together %+v", all)
+	}
+}

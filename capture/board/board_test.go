@@ -185,6 +185,66 @@ func TestSilentWhileRecording(t *testing.T) {
 	}
 }
 
+// counter counts the flushes of a recording.
+type counter struct{ lines, flushes int }
+
+func (c *counter) Line([]byte) { c.lines++ }
+
+func (c *counter) Flush() error { c.flushes++; return nil }
+
+// TestFlushedMeanwhile: what has come is flushed while more comes.
+func TestFlushedMeanwhile(t *testing.T) {
+	p := &boardtest.Port{}
+	p.Send(header)
+	b, err := connect(t, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	var c counter
+	go func() {
+		for i := uint32(0); ctx.Err() == nil; i++ {
+			p.Send(rows(i*336, 1))
+			time.Sleep(10 * time.Millisecond)
+		}
+	}()
+	err = Record(ctx, b, &c, func(*Line) {
+		if c.flushes == 2 {
+			stop()
+		}
+	})
+	if err != nil || c.flushes != 3 {
+		t.Errorf("%v, %+v", err, c)
+	}
+}
+
+// TestFullDiskEndsRecording: a recording that cannot be written on ends.
+func TestFullDiskEndsRecording(t *testing.T) {
+	p := &boardtest.Port{}
+	p.Send(header + rows(0, 5))
+	b, err := connect(t, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	go func() {
+		for i := range uint32(100) {
+			p.Send(rows(i*336, 1))
+			time.Sleep(10 * time.Millisecond)
+		}
+	}()
+	if err := Record(t.Context(), b, failing{}, func(*Line) {}); !errors.Is(err, errFull) {
+		t.Error(err)
+	}
+}
+
+var errFull = errors.New("full")
+
+type failing struct{}
+
+func (failing) Line([]byte) {}
+
+func (failing) Flush() error { return errFull }
+
 // TestRecordEnds: the end of the context is no error, and what came is flushed.
 func TestRecordEnds(t *testing.T) {
 	p := &boardtest.Port{}

@@ -40,6 +40,7 @@ var errTooLong = errors.New("the line does not end")
 type Decoder struct {
 	part []byte // the beginning of a line
 	long bool   // whether that belongs to a line that is too long
+	sums bool   // whether a row with a sum has come
 }
 
 // Feed takes the next bytes and calls take for each line that they complete.
@@ -88,11 +89,13 @@ func (d *Decoder) end(text []byte, take func(Line)) {
 	case d.long || len(text) > MaxLine:
 		take(Line{Kind: Damaged, Text: text, Err: errTooLong})
 	case len(text) > 0:
-		take(decode(text))
+		take(d.decode(text))
 	}
 }
 
-func decode(text []byte) Line {
+// decode tells what a line is. Rows without sums are good only where none has
+// one: a person's own board need not send them.
+func (d *Decoder) decode(text []byte) Line {
 	l := Line{Text: text}
 	if string(text) == line.Names {
 		l.Kind = Names
@@ -102,7 +105,12 @@ func decode(text []byte) Line {
 		l.Kind, l.Key, l.Value = Header, key, value
 		return l
 	}
-	if l.Row, l.Err = line.ParseRow(text); l.Err == nil {
+	l.Row, l.Err = line.ParseRow(text)
+	d.sums = d.sums || l.Err == nil
+	if l.Err == line.ErrNoSum && !d.sums {
+		l.Row, l.Err = line.ParseData(text)
+	}
+	if l.Err == nil {
 		l.Kind = Row
 	}
 	return l

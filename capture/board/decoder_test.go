@@ -55,6 +55,19 @@ func TestDecoder(t *testing.T) {
 	}
 }
 
+// TestRowsWithoutSums: they are good until one with a sum has come; then they are
+// torn.
+func TestRowsWithoutSums(t *testing.T) {
+	const bare = "5,101,1,2,3\n"
+	var kinds []Kind
+	for _, l := range decoded([]byte(bare+rows(1, 1)+bare), rand.New(rand.NewPCG(1, 1))) {
+		kinds = append(kinds, l.Kind)
+	}
+	if !slices.Equal(kinds, []Kind{Row, Row, Damaged}) {
+		t.Errorf("%d", kinds)
+	}
+}
+
 // TestEndlessLine: a line that never ends comes in pieces, and takes no room.
 func TestEndlessLine(t *testing.T) {
 	var d Decoder

@@ -19,9 +19,11 @@ const flushEvery = time.Second / 2
 // flushed in any case. The end of the context is no error.
 func Record(ctx context.Context, b *Board, to Sink, watch func(*Line)) error {
 	last := time.Now()
+	var now Line // one for all, which saves an allocation per line
 	take := func(l Line) {
-		watch(&l)
-		to.Line(l.Text)
+		now = l
+		watch(&now)
+		to.Line(now.Text)
 	}
 	for {
 		err := b.Read(ctx, take)

@@ -25,7 +25,6 @@ type Tally struct {
 	GapUS int64
 
 	sets, edges sent
-	headers     int
 	cadence     cadence
 }
 
@@ -61,7 +60,6 @@ func (t *Tally) header(key, value string) {
 	case "handspin-capture":
 		// A pause for the header is no gap.
 		t.cadence = cadence{}
-		t.headers++
 	case "sets":
 		t.count(&t.sets, value, t.Sets, &t.LostSets)
 	case "edges":

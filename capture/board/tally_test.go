@@ -1,6 +1,10 @@
 package board
 
-import "testing"
+import (
+	"testing"
+
+	"handspin/capture/line"
+)
 
 // tallied counts the lines of a text.
 func tallied(text string) (t Tally) {
@@ -8,6 +12,9 @@ func tallied(text string) (t Tally) {
 	d.Feed([]byte(text), func(l Line) { t.Take(&l) })
 	return t
 }
+
+// edge is a row of an edge.
+var edge = string(line.AppendRow(nil, line.Row{TimeUS: 10, Hall: 5, Edge: true})) + "\n"
 
 // TestTallyOfCounters: what the board says it sent and what came, counted by hand.
 func TestTallyOfCounters(t *testing.T) {
@@ -19,7 +26,7 @@ func TestTallyOfCounters(t *testing.T) {
 		"three lost":           {"# sets: 5\n" + rows(0, 10) + "# sets: 18\n", 3, 0, 0, 0, 0},
 		"begun in the middle":  {rows(0, 10) + "# sets: 1000\n" + rows(3360, 10) + "# sets: 1010\n", 0, 0, 0, 0, 0},
 		"a report lost":        {"# sets: 0\n" + rows(0, 20) + "# sets: 20\n", 0, 0, 0, 0, 0},
-		"edges":                {"# edges: 1\n10,101,,,*26\n# edges: 4\n", 0, 2, 0, 0, 0},
+		"edges":                {"# edges: 1\n" + edge + "# edges: 4\n", 0, 2, 0, 0, 0},
 		"dropped by the board": {"# dropped: 3,1\n# dropped: 4,0\n", 0, 0, 8, 0, 0},
 		"the board restarts":   {"# sets: 500\n# edges: 70\n" + header + rows(0, 10) + "# sets: 10\n# edges: 0\n", 0, 0, 0, 1, 0},
 		"the count wraps":      {"# sets: 4294967290\n" + rows(0, 10) + "# sets: 4\n", 0, 0, 0, 0, 0},

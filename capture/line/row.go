@@ -40,6 +40,11 @@ func ParseRow(text []byte) (Row, error) {
 	case Wrong:
 		return Row{}, ErrWrongSum
 	}
+	return ParseData(data)
+}
+
+// ParseData reads a row that has no sum.
+func ParseData(data []byte) (Row, error) {
 	p := parser{rest: data, ok: true}
 	r := Row{TimeUS: p.number(1<<32 - 1), Hall: p.levels()}
 	if string(p.rest) == ",," {

@@ -30,7 +30,7 @@ func packages(t *testing.T) map[string][]string {
 // layer numbers the packages: imports go from a higher number to a lower one,
 // or stay within one.
 func layer(path string) int {
-	for i, name := range []string{"handspin/capture", "handspin/commutation", "handspin/cmd"} {
+	for i, name := range []string{"handspin/capture", "handspin/commutation", "handspin/firmware", "handspin/cmd"} {
 		if path == name || strings.HasPrefix(path, name+"/") {
 			return i
 		}
@@ -56,6 +56,7 @@ func TestSingleImporters(t *testing.T) {
 	only := map[string]string{
 		"github.com/olekukonko/tablewriter": "handspin/cmd/handspin/internal/present",
 		"github.com/spf13/cobra":            "handspin/cmd/handspin",
+		"go.bug.st/serial":                  "handspin/capture/board",
 	}
 	for library, want := range only {
 		var found []string

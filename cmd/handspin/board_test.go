@@ -164,9 +164,17 @@ func TestRecordInterrupted(t *testing.T) {
 	}
 	rec, _ := boardMotor(20).Record()
 	board := emulator.Start(t, scriptOf(rec, 0), emulator.Options{})
-	ctx, stop := context.WithTimeout(t.Context(), 1500*time.Millisecond)
-	defer stop()
 	path := t.TempDir() + "/motor.csv"
+	ctx, stop := context.WithCancel(t.Context())
+	go func() {
+		defer stop()
+		for ctx.Err() == nil { // until something was flushed
+			if info, err := os.Stat(path); err == nil && info.Size() > 0 {
+				return
+			}
+			time.Sleep(20 * time.Millisecond)
+		}
+	}()
 	var stdout, stderr bytes.Buffer
 	status := run(ctx, []string{"record", "--port", board.Port, "-o", path}, strings.NewReader(""), &stdout, &stderr)
 	text := readFile(t, path)

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
@@ -8,8 +10,10 @@ import (
 	"handspin/capture/csvfile"
 	"handspin/capture/open"
 	"handspin/capture/rest"
+	"handspin/cmd/handspin/internal/bench"
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation/align"
+	"handspin/commutation/spin"
 )
 
 // source is how the recording that a command is about is read.
@@ -38,6 +42,79 @@ func (s *source) answer(cmd *cobra.Command, path string, ask *question) (*presen
 		return nil, err
 	}
 	return ask.answer(rec)
+}
+
+// answers judges the motor that all of paths are about: one recording, or
+// several, or a settings file that names them.
+func (s *source) answers(cmd *cobra.Command, paths []string, ask *question) (*present.Answer, error) {
+	if len(paths) == 1 && !bench.Is(paths[0]) {
+		return s.answer(cmd, paths[0], ask)
+	}
+	recs, err := s.recordings(cmd, paths, ask)
+	if err != nil {
+		return nil, err
+	}
+	if len(recs) == 1 {
+		return ask.answer(recs[0])
+	}
+	if joined, ok := capture.Merge(recs); ok {
+		return ask.answer(joined)
+	}
+	motor, err := spin.AnalyseAll(recs, spin.Options{Backward: ask.backward()})
+	if err != nil {
+		return nil, err
+	}
+	return ask.judge(capture.Together(recs), motor)
+}
+
+// recordings reads several recordings, or those that a settings file names.
+func (s *source) recordings(cmd *cobra.Command, paths []string, ask *question) ([]*capture.Recording, error) {
+	list := make([]bench.Recording, len(paths))
+	for i, path := range paths {
+		if bench.Is(path) {
+			if len(paths) > 1 {
+				return nil, usageError{errors.New("a settings file names its recordings itself: give no other file beside it")}
+			}
+			return s.settled(cmd, path, ask)
+		}
+		list[i] = bench.Recording{Path: path, Read: s.read}
+	}
+	return openAll(cmd, list)
+}
+
+// settled reads the recordings of a settings file. What the command line says
+// goes before what the file says.
+func (s *source) settled(cmd *cobra.Command, path string, ask *question) ([]*capture.Recording, error) {
+	set, err := bench.Load(path)
+	if err != nil {
+		return nil, err
+	}
+	recs, err := openAll(cmd, set.Recordings)
+	if err != nil {
+		return nil, err
+	}
+	for _, rec := range recs {
+		rec.Leads = named(rec.Leads, set.Leads)
+		if set.PolePairs > 0 {
+			rec.PolePairs = set.PolePairs
+		}
+	}
+	if ask.controller == "" {
+		ask.controller = set.Table
+	}
+	return recs, nil
+}
+
+func openAll(cmd *cobra.Command, list []bench.Recording) ([]*capture.Recording, error) {
+	var recs []*capture.Recording
+	for _, r := range list {
+		rec, err := open.Path(r.Path, cmd.InOrStdin(), r.Read)
+		if err != nil {
+			return nil, err
+		}
+		recs = append(recs, rec)
+	}
+	return recs, nil
 }
 
 // restAnswer judges a motor by where its rotor rests under a direct current.

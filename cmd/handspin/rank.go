@@ -19,24 +19,28 @@ func newRank() *cobra.Command {
 	var s session
 	var keep string
 	cmd := &cobra.Command{
-		Use:   "rank FILE | rank --port PORT",
+		Use:   "rank FILE... | rank --port PORT",
 		Short: "Rank the 36 wirings from a recorded hand spin",
 		Long: `rank reads the recording in FILE (- is standard input, gzip is unpacked) and
 ranks the 36 ways to wire the motor's phase and Hall leads to the controller.
+Several files are recordings of one motor, made one after another with fewer
+inputs than leads and all spun the same way: they are joined by angle on a Hall
+lead that each has, or by time where they are channels of one instrument. A
+FILE.toml names them, with columns of their own, and the leads and the controller.
 With --port it records with the capture board until that tells enough, or until
 Ctrl-C, and ranks that.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if s.port != "" {
 				return cobra.NoArgs(cmd, args)
 			}
-			return oneFile(cmd, args)
+			return someFiles(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
 			var a *present.Answer
 			if s.port != "" {
 				a, err = live(cmd, &s, &ask, keep)
 			} else {
-				a, err = file.answer(cmd, args[0], &ask)
+				a, err = file.answers(cmd, args, &ask)
 			}
 			if err != nil {
 				return err

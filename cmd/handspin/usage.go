@@ -51,6 +51,14 @@ func oneFile(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
+// someFiles is the rule for commands that take one file or several.
+func someFiles(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return fmt.Errorf("%s takes at least one FILE", cmd.Name())
+	}
+	return nil
+}
+
 var plainWord = regexp.MustCompile(`^[\w./:\\-]+$`)
 
 // shellWord returns a text as one word of a shell's command line.

@@ -76,7 +76,7 @@ func (p *page) phases(a *Answer) {
 	p.para(a.phasesTitle())
 	p.table(plainTable, []string{"lead", "lags", "back-EMF", "harmonics"}, rows)
 	if f := a.Spin.FluxLinkage; !math.IsNaN(f.Value) {
-		p.item("  ", "peak flux linkage "+value(f.Value*1e3, f.SD*1e3, 1)+" mV s")
+		p.item("  ", "peak flux linkage "+precise(f.Value*1e3, f.SD*1e3)+" mV s")
 	}
 }
 

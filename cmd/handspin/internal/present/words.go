@@ -150,6 +150,18 @@ func value(x, sd float64, digits int) string {
 	return fixed(x, digits) + " ±" + fixed(max(sd, math.Pow10(-digits)), digits)
 }
 
+// precise prints x with its standard deviation to one digit of that, five digits
+// of x at the most.
+func precise(x, sd float64) string {
+	most := 4 - int(math.Floor(math.Log10(math.Abs(x))))
+	digits := most
+	if sd > 0 {
+		digits = min(most, -int(math.Floor(math.Log10(sd))))
+	}
+	digits = max(digits, 0)
+	return fixed(x, digits) + " ±" + fixed(max(sd, math.Pow10(-digits)), digits)
+}
+
 // angle prints an angle in [0, 360) as [value] does.
 func angle(v spin.Value, digits int) string {
 	if round(v.Value, digits) >= 360 {

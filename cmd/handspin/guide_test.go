@@ -1,0 +1,251 @@
+package main
+
+import (
+	"bytes"
+	"io"
+	"runtime"
+	"strings"
+	"testing"
+
+	"handspin/capture"
+	"handspin/capture/board"
+	"handspin/capture/line"
+)
+
+// order are the states that a turning rotor passes, with sensors 120 degrees apart
+// and with sensors 60 degrees apart.
+var order120, order60 = []capture.Levels{5, 4, 6, 2, 3, 1}, []capture.Levels{0, 4, 6, 7, 3, 1}
+
+// TestTurnCounter: turns are counted both ways whatever the sensors' spacing, and
+// with one sensor dead.
+func TestTurnCounter(t *testing.T) {
+	for name, c := range map[string]struct {
+		order []capture.Levels
+		mask  capture.Levels
+	}{
+		"120 degrees": {order120, 7}, "60 degrees": {order60, 7}, "h1 dead": {order120, 3}, "h2 dead": {order60, 5}, "h3 dead": {order120, 6},
+	} {
+		var counter turnCounter
+		at := 600
+		for _, step := range []int{5 * 6, -2 * 6} { // turns of six steps
+			for range max(step, -step) {
+				if step > 0 {
+					at++
+				} else {
+					at--
+				}
+				counter.take(c.order[at%6] & c.mask)
+			}
+		}
+		// The first level is no step, and where the rotor turns back less than
+		// a quarter of a turn may be lost.
+		if f, b := counter.forward(), counter.backward(); f < 4.5 || f > 5 || b < 1.5 || b > 2 {
+			t.Errorf("%s: %g turns, %g back", name, f, b)
+		}
+	}
+}
+
+func TestBoardClock(t *testing.T) {
+	var c boardClock
+	for _, us := range []uint32{1<<32 - 500000, 1<<32 - 400000, 1<<32 - 450000, 100000, 5e8, 5e8 + 250000} {
+		c.take(us)
+	}
+	// 0.1 s, an edge that is older, 0.5 s over the wrap, a restart, 0.25 s.
+	if c.seconds() != 0.85 {
+		t.Errorf("%g s", c.seconds())
+	}
+}
+
+// guided is a guide that has seen rows of a turning motor, and what it printed.
+type guided struct {
+	*guide
+	out bytes.Buffer
+	us  uint32
+}
+
+func newGuided(terminal bool) *guided {
+	g := &guided{}
+	var ask question
+	ask.flags()
+	g.guide = newGuide(&g.out, ask, false)
+	g.terminal = terminal
+	g.feed("# full_scale: 2046")
+	return g
+}
+
+func (g *guided) feed(text string) {
+	var d board.Decoder
+	d.Feed([]byte(text+"\n"), func(l board.Line) { g.take(&l) })
+}
+
+// turn feeds n steps of the rotor, ten sets of the board each. The columns swing
+// by the given counts about the middle.
+func (g *guided) turn(n int, swing [3]int) {
+	var text []byte
+	for i := range n {
+		for k := range 10 {
+			r := line.Row{TimeUS: g.us, Hall: order120[i%6]}
+			for p := range r.Phase {
+				r.Phase[p] = uint16(min(1023+swing[p]*(k%2*2-1), 2046))
+			}
+			text = append(line.AppendRow(text, r), '\n')
+			g.us += 1000
+		}
+	}
+	g.feed(strings.TrimSuffix(string(text), "\n"))
+}
+
+// TestGuide: what the person is told. Shares are the swing both ways over the
+// range; a step is 10 ms, a turn six of them. The 59 steps are 9.8 turns, of which
+// the liveliest pair of sensors has seen 40 quarters.
+func TestGuide(t *testing.T) {
+	for name, c := range map[string]struct {
+		swing [3]int
+		more  string
+		want  string
+	}{
+		"good":    {[3]int{300, 300, 300}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 29% p3 29%; lost 0; go on"},
+		"slow":    {[3]int{9, 9, 9}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 1% p2 1% p3 1%; lost 0; faster"},
+		"dead":    {[3]int{300, 9, 300}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 1% p3 29%; lost 0; a phase is dead"},
+		"clipped": {[3]int{300, 300, 1023}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 29% p3 clipped; lost 0; slower"},
+		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 29% p3 29%; lost 6; go on"},
+	} {
+		g := newGuided(false)
+		g.turn(60, c.swing)
+		g.feed(c.more)
+		if got := g.status(); got != c.want {
+			t.Errorf("%s: %s", name, got)
+		}
+	}
+	g := newGuided(false)
+	g.turn(60, [3]int{300, 300, 300})
+	g.status()
+	g.us += 1e6
+	// Its phases are 0: the swing is from there to 1323 of 2046.
+	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[5]})))
+	if got := g.status(); !strings.HasSuffix(got, "0.0/s; 6 states; p1 65% p2 65% p3 65%; lost 0; push it") {
+		t.Error(got)
+	}
+}
+
+// TestGuideLine: on a terminal one line changes and fits; elsewhere there are
+// whole lines.
+func TestGuideLine(t *testing.T) {
+	g := newGuided(true)
+	g.turn(60, [3]int{300, 300, 300})
+	g.print()
+	g.end()
+	lines := strings.Split(g.out.String(), "\r")
+	if len(lines) != 3 || len(lines[1]) != lineWidth || !strings.HasSuffix(lines[2], "\n") || strings.Count(g.out.String(), "\n") != 1 {
+		t.Errorf("%q", lines)
+	}
+	g = newGuided(false)
+	g.end()
+	if got := g.out.String(); got != "handspin: 0 s: 0.0 turns, 0.0 back, 0.0/s; 0 states; p1 0% p2 0% p3 0%; lost 0; push it\n" {
+		t.Errorf("%q", got)
+	}
+}
+
+// TestTail: the header and the last rows are kept, from a whole line on, and a new
+// header begins anew.
+func TestTail(t *testing.T) {
+	var tl tail
+	add := func(text string) {
+		var d board.Decoder
+		d.Feed([]byte(text+"\n"), func(l board.Line) { tl.add(&l) })
+	}
+	add("# handspin-capture: 1\n# mode: fast\n" + line.Names)
+	row := string(line.AppendRow(nil, line.Row{TimeUS: 1e9, Hall: 5, Phase: [3]uint16{1, 2, 3}}))
+	for range 3 * maxTail / len(row) {
+		add(row + "\n# sets: 5")
+	}
+	text := string(tl.text())
+	begin := "# handspin-capture: 1\n# mode: fast\n" + line.Names + "\n"
+	if !strings.HasPrefix(text, begin+row+"\n"+row) || !strings.HasSuffix(text, row+"\n") || strings.Contains(text, "sets") {
+		t.Errorf("%.200s", text)
+	}
+	if n := len(text) - len(begin); n < maxTail/3 || n > maxTail {
+		t.Errorf("%d bytes", n)
+	}
+	add("# handspin-capture: 1\n" + row)
+	if got := string(tl.text()); got != "# handspin-capture: 1\n"+line.Names+"\n"+row+"\n" {
+		t.Errorf("%q", got)
+	}
+}
+
+// hourOf feeds so many sets, as the board in its safe mode sends them.
+func hourOf(sets int, take func(*board.Line)) {
+	var d board.Decoder
+	var now board.Line
+	var text []byte
+	for i := 0; i < sets; {
+		text = text[:0]
+		for range 100 {
+			v := uint16(1500 + i%700)
+			text = append(line.AppendRow(text, line.Row{TimeUS: uint32(i) * 1008, Hall: order120[i/50%6], Phase: [3]uint16{v, v, v}}), '\n')
+			i++
+		}
+		d.Feed(text, func(l board.Line) {
+			now = l
+			take(&now)
+		})
+	}
+}
+
+// TestHour: an hour takes no more memory than a minute: the guide keeps some
+// seconds of it, whatever comes.
+func TestHour(t *testing.T) {
+	g := newGuided(false)
+	g.enough = true // so that nothing is judged
+	g.guide.out = io.Discard
+	heap := func() uint64 {
+		var m runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	const perSecond = 992
+	hourOf(60*perSecond, g.take)
+	before := heap()
+	hourOf(3600*perSecond, g.take)
+	// Some noise of the tests around; the hour itself is over 100 MB of text.
+	if after := heap(); after > before+4<<20 {
+		t.Errorf("%d bytes more", after-before)
+	}
+	if g.tally.Sets < 3600*perSecond {
+		t.Errorf("%d sets", g.tally.Sets)
+	}
+}
+
+func TestAmend(t *testing.T) {
+	s := session{leads: capture.Leads{Phase: [3]string{"red"}}}
+	s.divider.got = 22
+	var got []string
+	var d board.Decoder
+	d.Feed([]byte("# handspin-capture: 1\n# divider: 11\n# volts_per_count: 0.026855\n# sets: 1\n"), func(l board.Line) {
+		s.amend(&l)
+		got = append(got, string(l.Text))
+	})
+	want := "# handspin-capture: 1\n# leads: p1=red|# divider: 22|# volts_per_count: 0.053710|# sets: 1" // twice as much
+	if strings.Join(got, "|") != want {
+		t.Errorf("%q", got)
+	}
+}
+
+// BenchmarkGuide is the whole way of a line, without the port and the judging.
+func BenchmarkGuide(b *testing.B) {
+	g := newGuided(false)
+	g.enough = true
+	g.guide.out = io.Discard
+	var m memory
+	b.ReportAllocs()
+	const lines = 1000
+	for b.Loop() {
+		m.Reset()
+		hourOf(lines, func(l *board.Line) {
+			g.take(l)
+			m.Line(l.Text)
+		})
+	}
+	b.ReportMetric(float64(b.N)*lines/b.Elapsed().Seconds(), "lines/s")
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// twoChannels writes what a two-channel instrument would have recorded of the
+// simulated spin: the columns named by keep, of t,h1,h2,h3,p12,p23.
+func twoChannels(t *testing.T, dir, name, flags string, keep ...string) {
+	t.Helper()
+	rec, _ := record(t, flags)
+	var out strings.Builder
+	fmt.Fprintf(&out, "t_us,%s\n", strings.Join(keep, ","))
+	for i, at := range rec.Time {
+		if rec.Edge[i] {
+			continue
+		}
+		cell := map[string]string{}
+		for lead := range 3 {
+			cell[fmt.Sprintf("h%d", lead+1)] = rec.Hall[i].String()[lead : lead+1]
+		}
+		for k := range 2 {
+			cell[fmt.Sprintf("p%d%d", k+1, k+2)] = fmt.Sprint(rec.Columns[k].Value[i] - rec.Columns[k+1].Value[i])
+		}
+		fmt.Fprintf(&out, "%.0f", at*1e6)
+		for _, k := range keep {
+			out.WriteString("," + cell[k])
+		}
+		out.WriteString("\n")
+	}
+	if err := os.WriteFile(filepath.Join(dir, name), []byte(out.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestSeveralRecordings: four recordings of two channels each, every one at a
+// speed of its own, have the clean wirings of one of all six leads, as files and
+// through a settings file with another shape of names.
+func TestSeveralRecordings(t *testing.T) {
+	dir := t.TempDir()
+	const motor = "--seed 5 --spacing 120 --sensor-order 132 --alignment 90 --skew 0,0,0 --rate 8000 --pushes "
+	twoChannels(t, dir, "a.csv", motor+"4x12", "h1", "h2")
+	twoChannels(t, dir, "b.csv", motor+"4x14", "h1", "h3")
+	twoChannels(t, dir, "c.csv", motor+"3x15", "h1", "p12")
+	twoChannels(t, dir, "d.csv", motor+"5x10", "h1", "p23")
+	text, _ := simulate(t, motor+"4x12")
+	want := answerOf(t, handspin(text, "rank", "-", "--format", "json").stdout).cleanOf()
+
+	var files []string
+	for _, name := range []string{"a", "b", "c", "d"} {
+		files = append(files, filepath.Join(dir, name+".csv"))
+	}
+	settings := filepath.Join(dir, "motor.toml")
+	var toml strings.Builder
+	toml.WriteString("[leads]\np1 = \"yellow\"\n")
+	for _, f := range files {
+		fmt.Fprintf(&toml, "[[recording]]\nfile = %q\n", filepath.Base(f))
+	}
+	if err := os.WriteFile(settings, []byte(toml.String()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{files, {settings}} {
+		got := handspin("", append([]string{"rank", "--format", "json"}, args...)...)
+		r := answerOf(t, got.stdout)
+		if r.Verdict != "ranked" || fmt.Sprint(r.cleanOf()) != fmt.Sprint(want) {
+			t.Errorf("%v: %s %v, want ranked %v\n%s", args, r.Verdict, r.cleanOf(), want, got.stderr)
+		}
+	}
+	got := handspin("", "rank", files[0], files[1], files[2])
+	if !strings.Contains(got.stdout, "p23") || !strings.Contains(got.stdout, "More data") {
+		t.Errorf("without the fourth recording:\n%s", got.stdout)
+	}
+}
+
+// TestChannelsOfOneInstrument: three files with one time column are one
+// recording. The figures are those of an independent analysis of the same real
+// recording (see testdata/README.md): 120.1 and 119.4 degrees.
+func TestChannelsOfOneInstrument(t *testing.T) {
+	const folder = "../../testdata/scope/"
+	got := handspin("", "rank", folder+"chan1.csv.gz", folder+"chan2.csv.gz", folder+"chan3.csv.gz")
+	for _, want := range []string{"120.1", "240.6", "p3 was recorded at 0.1"} {
+		if !strings.Contains(got.stdout, want) {
+			t.Errorf("%q is not in\n%s", want, got.stdout)
+		}
+	}
+	pair := handspin("", "rank", folder+"drill-ch1.csv", folder+"drill-ch2.csv")
+	if !strings.Contains(pair.stdout, "reference floats") {
+		t.Errorf("a floating pair gives\n%s", pair.stdout)
+	}
+}
