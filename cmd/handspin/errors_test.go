@@ -83,8 +83,8 @@ func TestBadFlags(t *testing.T) {
 			"handspin: hint: in standard input the columns are \"t_us\" \"hall\" \"p1\" \"p2\" \"p3\"\n",
 		"rank - --sample-rate -3": "handspin: --sample-rate: -3 is not a rate\n" +
 			"handspin: hint: give the rows per second, such as --sample-rate 3200\n",
-		"rank":                           "handspin: rank takes one FILE, not 0\n" + help("rank"),
-		"rank a b":                       "handspin: rank takes one FILE, not 2\n" + help("rank"),
+		"rank":                           "handspin: rank takes at least one FILE\n" + help("rank"),
+		"confirm a b":                    "handspin: confirm takes one FILE, not 2\n" + help("confirm"),
 		"rank - --format pdf":            "handspin: invalid argument \"pdf\" for \"--format\" flag: it is one of text, markdown, csv, json\n" + help("rank"),
 		"rank - --spun up":               "handspin: invalid argument \"up\" for \"--spun\" flag: it is one of forward, backward\n" + help("rank"),
 		"rank - --leads p4=x":            "handspin: invalid argument \"p4=x\" for \"--leads\" flag: lead \"p4\" is not one of p1 p2 p3 h1 h2 h3\n" + help("rank"),
