@@ -186,6 +186,75 @@ func TestRecordInterrupted(t *testing.T) {
 	}
 }
 
+// TestRecordThroughReset: a board that is reset in the middle, and has sent its
+// header twice, leaves a recording that can be ranked.
+func TestRecordThroughReset(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, _ := boardMotor(4).Record()
+	script := scriptOf(rec, 0)
+	script.Reset(2.2e6)
+	board := emulator.Start(t, script, emulator.Options{})
+	path := t.TempDir() + "/motor.csv"
+	got := handspin("", "record", "--port", board.Port, "-o", path, "--reference", "supply")
+	if !strings.Contains(got.stderr, "board restarted once\n") {
+		t.Error(got.stderr)
+	}
+	if n := strings.Count(readFile(t, path), "# handspin-capture: 1\n"); n != 2 {
+		t.Errorf("%d headers", n)
+	}
+	if r := answerOf(t, handspin("", "rank", path, "--format", "json").stdout); r.Verdict != "ranked" {
+		t.Errorf("%+v", r)
+	}
+}
+
+// TestInternalReference: the board is told before the recording begins, whose
+// scale is then that of 1.1 V.
+func TestInternalReference(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, _ := boardMotor(2).Record()
+	board := emulator.Start(t, scriptOf(rec, 0), emulator.Options{})
+	path := t.TempDir() + "/motor.csv"
+	handspin("", "record", "--port", board.Port, "-o", path, "--reference", "internal")
+	text := readFile(t, path)
+	if !strings.HasPrefix(text, "# handspin-capture: 1\n") || !strings.Contains(text, "# reference: internal\n") ||
+		strings.Contains(text, "# reference: supply\n") || !strings.Contains(text, "# volts_per_count: 0.005908\n") {
+		t.Errorf("%.400s", text)
+	}
+}
+
+// TestPortCompletion: the shell gets the ports.
+func TestPortCompletion(t *testing.T) {
+	ports := handspin("", "ports").stdout
+	for _, command := range []string{"record", "rank"} {
+		got := handspin("", "__complete", command, "--port", "")
+		if got.status != done || !strings.HasPrefix(got.stdout, ports) {
+			t.Errorf("%s: %+v", command, got)
+		}
+	}
+}
+
+// TestRecordGivenUp: Ctrl-C before the board is found is told as such.
+func TestRecordGivenUp(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	var s emulator.Script
+	s.Wave(0, [3]float64{})
+	s.End(1e6)
+	board := emulator.Start(t, &s, emulator.Options{})
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	var stdout, stderr bytes.Buffer
+	status := run(ctx, []string{"record", "--port", board.Port, "-o", t.TempDir() + "/motor.csv"}, strings.NewReader(""), &stdout, &stderr)
+	if status != failed || stderr.String() != "handspin: interrupted before the board was found\n" {
+		t.Errorf("%d %s", status, stderr.String())
+	}
+}
+
 // TestRecordDoesNotOverwrite: a file that is there is kept, and the board is not
 // even looked for.
 func TestRecordDoesNotOverwrite(t *testing.T) {

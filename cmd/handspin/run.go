@@ -71,7 +71,7 @@ controller run it cleanly, what is broken, and what to do next.`,
 		DisableSuggestions: true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	for _, cmd := range []*cobra.Command{newRank(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newDemo(), newSimulate()} {
+	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newDemo(), newSimulate()} {
 		work := cmd.RunE
 		cmd.RunE = func(cmd *cobra.Command, args []string) error {
 			*started = true

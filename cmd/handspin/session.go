@@ -61,6 +61,14 @@ func parseDivider(text string) (float64, error) {
 
 // open finds the board and sets it up.
 func (s *session) open(ctx context.Context) (*board.Board, error) {
+	b, err := s.prepare(ctx)
+	if errors.Is(err, context.Canceled) {
+		err = errors.New("interrupted before the board was found")
+	}
+	return b, err
+}
+
+func (s *session) prepare(ctx context.Context) (*board.Board, error) {
 	b, err := board.Open(ctx, s.port)
 	if err != nil {
 		return nil, err

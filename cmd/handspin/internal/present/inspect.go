@@ -1,0 +1,233 @@
+package present
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"handspin/commutation"
+	"handspin/commutation/rotor"
+	"handspin/commutation/spin"
+)
+
+// Inspection is the health of a motor as a hand spin shows it.
+type Inspection struct {
+	*Answer
+	// RadiusMM is the distance of the sensors from the shaft's axis in mm, 0
+	// where it is not known.
+	RadiusMM float64
+}
+
+// NewInspection returns the inspection of the motor of an answer. Its findings
+// and verdict are those about the motor, whatever the controller.
+func NewInspection(a *Answer, radiusMM float64) *Inspection {
+	own := *a
+	own.Ranking = commutation.Ranking{}
+	own.Verdict = commutation.Ranked
+	for _, f := range a.Spin.Findings {
+		switch {
+		case f.Severity == commutation.Repair:
+			own.Verdict = commutation.RepairFirst
+		case f.Severity == commutation.Data && own.Verdict == commutation.Ranked:
+			own.Verdict = commutation.MoreData
+		}
+	}
+	own.Confidence = a.Spin.Reliability
+	return &Inspection{&own, radiusMM}
+}
+
+// opening is the one sentence that matters.
+func (n *Inspection) opening() string {
+	all := n.findings()
+	switch n.Verdict {
+	case commutation.RepairFirst:
+		return "Something is to be repaired: " + n.said(all[0]) + others(all, commutation.Repair) + "."
+	case commutation.MoreData:
+		return "The recording does not tell all: " + n.said(all[0]) + others(all, commutation.Data) + "."
+	}
+	var worth []string
+	for _, f := range all {
+		if strings.HasPrefix(f.Code, "sensor-misplaced") || strings.HasPrefix(f.Code, "sensor-intermittent") ||
+			strings.HasPrefix(f.Code, "sensor-noisy") || strings.HasPrefix(f.Code, "phase-weak") || strings.HasPrefix(f.Code, "phase-unbalance") {
+			worth = append(worth, n.said(f))
+		}
+	}
+	if len(worth) > 0 {
+		return "The motor will run; worth a look: " + strings.Join(worth, "; ") + "."
+	}
+	return "Sensors and back-EMF are sound, as far as a hand spin shows: if the motor runs badly all the same, look at the controller and its cables."
+}
+
+func (n *Inspection) said(f commutation.Finding) string { return n.withNames(f.Text) }
+
+// others counts the findings of a severity beside the first.
+func others(all []commutation.Finding, s commutation.Severity) string {
+	count := -1
+	for _, f := range all {
+		if f.Severity == s {
+			count++
+		}
+	}
+	if count <= 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (and %d more, below)", count)
+}
+
+// InspectText prints an inspection for a terminal.
+func InspectText(w io.Writer, n *Inspection) error {
+	p := &page{}
+	p.para(n.opening())
+	p.recording(n.Answer)
+	p.sensors(n.Answer)
+	p.sensorHealth(n)
+	p.phases(n.Answer)
+	p.constants(n.Answer)
+	p.allFindings(n)
+	p.limits()
+	return p.flush(w)
+}
+
+// sensorHealth adds what a list of wirings has no need of.
+func (p *page) sensorHealth(n *Inspection) {
+	var rows [][]string
+	for i, s := range n.Spin.Sensors {
+		if !s.Placed {
+			continue
+		}
+		rows = append(rows, append([]string{n.both(hallKey(i)), fmt.Sprintf("%.1f %%", 100*s.Duty), fmt.Sprintf("%.1f %%", 100*s.Agreement),
+			fmt.Sprint(s.Glitches)}, n.offPlace(s)...))
+	}
+	if len(rows) == 0 {
+		return
+	}
+	p.gap()
+	p.table(plainTable, []string{"lead", "high for", "right level", "short pulses", "to move", "of the shaft", "mm"}, rows)
+	p.para(n.placeWords())
+}
+
+// offPlace says which way and how far to move a sensor: in electrical degrees, in
+// degrees of the shaft where the pole pairs are known, in millimetres where the
+// sensors' radius is.
+func (n *Inspection) offPlace(s spin.Sensor) []string {
+	if math.IsNaN(s.ErrorDeg) {
+		return []string{"?", "", ""}
+	}
+	way := "back"
+	if s.ErrorDeg < 0 {
+		way = "forward"
+	}
+	off := math.Abs(s.ErrorDeg)
+	out := []string{fmt.Sprintf("%.1f %s", off, way), "", ""}
+	if pairs := n.Recording.PolePairs; pairs > 0 {
+		shaft := off / float64(pairs)
+		out[1] = fmt.Sprintf("%.2f", shaft)
+		if n.RadiusMM > 0 {
+			out[2] = fmt.Sprintf("%.2f", shaft*math.Pi/180*n.RadiusMM)
+		}
+	}
+	return out
+}
+
+// placeWords says what the sensors' places cost: with the edges of sensor k off
+// by e_k the mean torque of six-step drive is (cos e1 + cos e2 + cos e3)/3 of
+// what it was, which commutation's tests hold against quadrature.
+func (n *Inspection) placeWords() string {
+	cost, count := 0.0, 0
+	for _, s := range n.Spin.Sensors {
+		if s.Placed && !math.IsNaN(s.ErrorDeg) {
+			cost += math.Cos(s.ErrorDeg * math.Pi / 180)
+			count++
+		}
+	}
+	if count < 3 {
+		return ""
+	}
+	text := fmt.Sprintf("The sensors' own place errors cost %.1f %% of the torque; up to nine degrees each are usual.", 100*(1-cost/3))
+	if shift := n.Spin.ShiftDeg; !math.IsNaN(shift) {
+		late := "late"
+		if shift < 0 {
+			late = "early"
+		}
+		text += fmt.Sprintf(" All three together are %.1f electrical degrees %s of the nearest places that suit six-step drive, which costs %.1f %%.",
+			math.Abs(shift), late, 100*(1-math.Cos(shift*math.Pi/180)))
+		if math.IsNaN(n.Spin.Sensors[0].HysteresisDeg.Value) {
+			text += " Seen in one direction only, their hysteresis is in that: spin both ways to part them."
+		}
+	}
+	return text
+}
+
+// constants adds the motor's constants where volts and pole pairs are known.
+func (p *page) constants(a *Answer) {
+	flux := a.Spin.FluxLinkage.Value
+	if math.IsNaN(flux) || a.Recording.PolePairs == 0 {
+		return
+	}
+	c := rotor.NewConstants(flux, a.Recording.PolePairs)
+	p.gap()
+	p.para(fmt.Sprintf("Constants of the motor as a star, from the strongest phase and %d pole pairs", a.Recording.PolePairs))
+	p.table(plainTable, []string{"constant", "value"}, [][]string{
+		{"Ke, line to line, peak", fmt.Sprintf("%.4g V s/rad", c.KeLinePeak)},
+		{"Ke, line to line, rms", fmt.Sprintf("%.4g V s/rad", c.KeLineRMS)},
+		{"Kv, by the line's peak", fmt.Sprintf("%.4g rpm/V", c.KvLinePeak)},
+		{"Kv, by six-step drive", fmt.Sprintf("%.4g rpm/V", c.KvSixStep)},
+		{"Kt, six-step, per A of DC", fmt.Sprintf("%.4g N m/A", c.KtSixStep)},
+		{"Kt, sine, per A peak", fmt.Sprintf("%.4g N m/A", c.KtSinePeak)},
+		{"Kt, sine, per A rms", fmt.Sprintf("%.4g N m/A", c.KtSineRMS)},
+	})
+}
+
+func (p *page) allFindings(n *Inspection) {
+	all := n.findings()
+	if len(all) == 0 {
+		return
+	}
+	p.gap()
+	p.para("Findings")
+	for _, f := range all {
+		p.item("  - ", string(f.Severity)+": "+n.findingWords(f)+".")
+	}
+}
+
+// InspectSchema names the JSON form of an inspection.
+const InspectSchema = "handspin.inspect/1"
+
+type inspectDocument struct {
+	Schema     string                `json:"schema"`
+	Verdict    commutation.Verdict   `json:"verdict"`
+	Confidence float64               `json:"confidence"`
+	Capture    captureJSON           `json:"capture"`
+	Leads      map[string]string     `json:"leads,omitempty"`
+	Motor      motorJSON             `json:"motor"`
+	ShiftDeg   *float64              `json:"sensor_shift_deg"`
+	Constants  *constantsJSON        `json:"constants,omitempty"`
+	Findings   []commutation.Finding `json:"findings"`
+}
+
+type constantsJSON struct {
+	KeLinePeak *float64 `json:"ke_line_peak_v_s_per_rad"`
+	KeLineRMS  *float64 `json:"ke_line_rms_v_s_per_rad"`
+	KvLinePeak *float64 `json:"kv_line_peak_rpm_per_v"`
+	KvSixStep  *float64 `json:"kv_six_step_rpm_per_v"`
+	KtSixStep  *float64 `json:"kt_six_step_nm_per_a"`
+	KtSinePeak *float64 `json:"kt_sine_peak_nm_per_a"`
+	KtSineRMS  *float64 `json:"kt_sine_rms_nm_per_a"`
+}
+
+// InspectJSON prints an inspection as one JSON document: that of rank without
+// the controller and the wirings.
+func InspectJSON(w io.Writer, n *Inspection) error {
+	d := newDocument(n.Answer)
+	out := inspectDocument{
+		Schema: InspectSchema, Verdict: d.Verdict, Confidence: d.Confidence, Capture: d.Capture,
+		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Findings: d.Findings,
+	}
+	if flux := n.Spin.FluxLinkage.Value; !math.IsNaN(flux) && n.Recording.PolePairs > 0 {
+		c := rotor.NewConstants(flux, n.Recording.PolePairs)
+		out.Constants = &constantsJSON{significant(c.KeLinePeak), significant(c.KeLineRMS), significant(c.KvLinePeak),
+			significant(c.KvSixStep), significant(c.KtSixStep), significant(c.KtSinePeak), significant(c.KtSineRMS)}
+	}
+	return writeJSON(w, out)
+}
