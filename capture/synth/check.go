@@ -119,6 +119,8 @@ func (f FrontEnd) bounds() []bound {
 		{"end of the missing stretch in s", f.MissingTo, 0, maxSeconds},
 		{"hum in counts", f.Hum, 0, 1e9},
 		{"frequency of the hum in Hz", f.HumHz, 0, 1e6},
+		{"time constant of the coupling in s", f.HighPass, 0, 1e6},
+		{"time constant of the low-pass in s", f.LowPass, 0, 1e6},
 	}
 	for i := range 3 {
 		column := fmt.Sprintf("column %d: ", i+1)

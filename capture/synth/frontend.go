@@ -35,6 +35,10 @@ type FrontEnd struct {
 	// MissingFrom and MissingTo bound a stretch of time without rows, in
 	// seconds from the beginning.
 	MissingFrom, MissingTo float64
+	// HighPass and LowPass are the time constants in seconds of what a column
+	// goes through before it is sampled: an input coupled through a capacitor,
+	// and a capacitor across it; 0 for none.
+	HighPass, LowPass float64
 	// Hum is the amplitude of what the leads pick up from the mains together,
 	// in counts; HumHz its frequency.
 	Hum, HumHz float64

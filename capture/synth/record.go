@@ -64,6 +64,7 @@ type recorder struct {
 	noise   *rand.Rand
 	levels  capture.Levels // after the changes that have been passed
 	changes []change       // of all three lines, in order of time
+	filters [3]filter
 	out     *capture.Recording
 	start   float64 // time of the first row, s
 }
@@ -200,12 +201,36 @@ func (r *recorder) value(column int, v float64) {
 	c.Value = append(c.Value, v)
 }
 
+// filter is the state of a column's input: two first-order sections, advanced
+// exactly from sample to sample for an input that stays until the next.
+type filter struct {
+	low, slow float64 // the low-pass's output, the high-pass's own mean
+	begun     bool
+}
+
+// pass returns the filtered voltage. It begins settled.
+func (x *filter) pass(f FrontEnd, volts float64) float64 {
+	if !x.begun {
+		x.low, x.slow, x.begun = volts, volts, true
+	}
+	if f.LowPass > 0 {
+		x.low += (volts - x.low) * -math.Expm1(-1/(f.RateHz*f.LowPass))
+		volts = x.low
+	}
+	if f.HighPass > 0 {
+		x.slow += (volts - x.slow) * -math.Expm1(-1/(f.RateHz*f.HighPass))
+		volts -= x.slow
+	}
+	return volts
+}
+
 // sample returns a column's value for the row at time t, in counts.
 func (r *recorder) sample(column int, t float64) float64 {
 	f := r.FrontEnd
 	t += f.SkewUS[column] * 1e-6
 	angle, speed := r.motion.electrical(t)
 	volts := f.columns(r.winding.emf(angle, speed), r.Motor.Open)[column]
+	volts = r.filters[column].pass(f, volts)
 	counts := volts / f.VoltsPerCount * (1 + f.GainError[column])
 	if f.Reference != Differences {
 		counts += f.Hum * math.Sin(2*math.Pi*f.HumHz*t)

@@ -148,9 +148,45 @@ var faults = []fault{
 	{"reference is p1", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Reference = synth.FirstLead }, commutation.Ranked, "phase-reference", "p1", true},
 	{"clipped", synth.Clipped, func(c *synth.Config) {}, commutation.Ranked, "phase-clipped", "", true},
 	{"hum", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Hum, c.FrontEnd.HumHz = 60, 50 }, commutation.Ranked, "", "", true},
+	{"coupled through capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.HighPass = 0.016 }, commutation.MoreData, "phase-filtered", "", false},
+	{"capacitors across the inputs", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.LowPass = 0.005 }, commutation.MoreData, "phase-filtered", "", false},
+	{"small capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.LowPass = 0.001 }, commutation.Ranked, "phase-filtered", "", true},
 	{"rocked", synth.Ordinary, rocked, commutation.MoreData, "too-little-rotation", "", false},
 	{"not turned", synth.Ordinary, func(c *synth.Config) { c.Spin = synth.Spin{Seconds: 2} }, commutation.MoreData, "phase-weak", "", false},
 	{"no back-EMF", synth.Ordinary, func(c *synth.Config) { c.Motor.Flux = 0 }, commutation.MoreData, "phase-weak", "", false},
+}
+
+// Columns of something else than this rotor, with perfect sensors: the columns
+// are blamed, and no sensor.
+func TestForeignColumns(t *testing.T) {
+	for seed := uint64(1); seed <= 6; seed++ {
+		rec, _ := synth.Random(synth.Ordinary, seed).Record()
+		other, _ := synth.Random(synth.Ordinary, seed+100).Record()
+		var samples []int
+		for i, e := range other.Edge {
+			if !e {
+				samples = append(samples, i)
+			}
+		}
+		next := 0
+		for i, e := range rec.Edge {
+			if e {
+				continue
+			}
+			for k := range rec.Columns {
+				rec.Columns[k].Value[i] = other.Columns[k].Value[samples[next]]
+			}
+			next = min(next+1, len(samples)-1)
+		}
+		r := Analyse(rec, Options{})
+		verdict, _ := commutation.Decide(commutation.Ranking{}, r.Usable, r.Reliability, r.Findings)
+		if verdict != commutation.MoreData || r.Usable || !hasFinding(r, "phase-irregular", "") {
+			t.Errorf("seed %d: verdict %s, usable %v, %v", seed, verdict, r.Usable, r.Findings)
+		}
+		if r.SpacingDeg != 120 {
+			t.Errorf("seed %d: the sensors' spacing is %v, want 120 from themselves", seed, r.SpacingDeg)
+		}
+	}
 }
 
 // rocked turns the rotor to and fro by less than a turn.
