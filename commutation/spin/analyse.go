@@ -129,11 +129,14 @@ func newAnalysis(rec *capture.Recording) *analysis {
 }
 
 // leastExplained is the share of the back-EMF that a fit must account for to be
-// believed at all; unequal magnets leave a few per cent. With wellExplained no
-// other reading of the columns needs to be tried.
+// believed at all. Magnets that differ by a tenth leave one per cent; the right
+// reading of the columns leaves less than a wrong one by far. An angle that may
+// jump with every cog can follow anything, so a fit with it must leave less. With
+// wellExplained no other reading needs to be tried.
 const (
-	leastExplained = 0.85
-	wellExplained  = 0.95
+	leastExplained   = 0.95
+	leastWithCogging = 0.98
+	wellExplained    = 0.97
 )
 
 // fitBest fits the possible readings of the columns and keeps the one that
@@ -145,7 +148,7 @@ func (a *analysis) fitBest() {
 		if f == nil {
 			continue
 		}
-		if x := f.explained(); x > best {
+		if x := f.explained(); x > best && (f.pace == byHand || x > leastWithCogging) {
 			a.fit, best = f, x
 		}
 		if best > wellExplained {

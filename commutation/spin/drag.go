@@ -154,4 +154,4 @@ func (a *analysis) reportDrag() {
 
 // steadyShift is how far all sensors together may be off at a constant speed, in
 // electrical degrees, before something else than the motor is suspected.
-const steadyShift = 20.0
+const steadyShift = 14.0

@@ -442,6 +442,10 @@ func (a *analysis) judgeReliability() {
 		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the phase columns do not fit a turning motor for %.0f %% of the turning", 100*share),
 			"check the connections and the common reference, and turn the rotor by itself")
 	}
+	if x := a.edgeScatter(); x > mostScatter || x > mostScatter/2 && a.fit.pace.doubt > 0 {
+		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the sensors' edges scatter by %.0f electrical degrees about their places, so the angle that the phase columns give is not to be relied on", x),
+			"check the connections and the common reference, and turn the rotor by itself")
+	}
 	worst := 1.0
 	for _, s := range a.result.Sensors {
 		if s.Placed && s.Agreement >= poorAgreement {
@@ -453,6 +457,23 @@ func (a *analysis) judgeReliability() {
 	} else {
 		a.result.Reliability = 0.9
 	}
+}
+
+// mostScatter is the scatter of single edges in electrical degrees beyond which
+// it is not the magnets that differ. Where the fit may follow every jump of the
+// rotor, half of that, since such an angle can follow anything.
+const mostScatter = 9.0
+
+// edgeScatter is the middle one of the sensors' scatters, of those that change
+// at fixed places; 0 where none tells it.
+func (a *analysis) edgeScatter() float64 {
+	var all []float64
+	for _, s := range a.result.Sensors {
+		if s.Placed && !math.IsNaN(s.Scatter) {
+			all = append(all, s.Scatter)
+		}
+	}
+	return median(all)
 }
 
 // lostTurning is the share of the fitted time in motion that was lost.

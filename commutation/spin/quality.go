@@ -1,6 +1,9 @@
 package spin
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // refine fits twice: once with the weights of the noise, then with those of
 // the residuals, which include what the model does not know, such as magnets
@@ -45,27 +48,47 @@ func (f *fit) spread(c int) float64 {
 }
 
 // explained returns the share of the channels' power, beyond noise, that the
-// model accounts for; at most 1.
+// model accounts for; at most 1. Impulses count as large samples, no more.
 func (f *fit) explained() float64 {
 	var left, signal float64
 	for c, ch := range f.sig.ch {
 		offset := f.wave[c][f.perChannel()-1]
-		for _, st := range f.sig.stretches {
-			for i := st.lo; i < st.hi; i++ {
-				e := f.residual[c][i]
-				if math.IsNaN(e) {
-					continue
-				}
-				x := ch.v[i] - offset
-				left += (e*e - ch.noise*ch.noise) / (ch.noise * ch.noise)
-				signal += (x*x - ch.noise*ch.noise) / (ch.noise * ch.noise)
+		most := impulse * f.level(c, offset)
+		noise := ch.noise * ch.noise
+		for i, e := range f.residual[c] {
+			if math.IsNaN(e) {
+				continue
 			}
+			e, x := min(math.Abs(e), most), min(math.Abs(ch.v[i]-offset), most)
+			left += e*e/noise - noiseDoubt
+			signal += x*x/noise - noiseDoubt
 		}
 	}
 	if !(signal > 0) {
 		return 0
 	}
 	return 1 - math.Max(left, 0)/signal
+}
+
+const (
+	impulse    = 1.5  // times the level that one sample in twenty exceeds
+	noiseDoubt = 1.15 // the noise's variance may be more than its estimate by this factor
+)
+
+// level returns the deviation from the offset that one sample in twenty exceeds.
+func (f *fit) level(c int, offset float64) float64 {
+	var dev []float64
+	step := max(1, len(f.residual[c])/maxProbe)
+	for i := 0; i < len(f.residual[c]); i += step {
+		if !math.IsNaN(f.residual[c][i]) {
+			dev = append(dev, math.Abs(f.sig.ch[c].v[i]-offset))
+		}
+	}
+	if len(dev) == 0 {
+		return 0
+	}
+	slices.Sort(dev)
+	return dev[len(dev)*19/20]
 }
 
 // block is the run of samples over which the fit is judged.

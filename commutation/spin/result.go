@@ -81,6 +81,9 @@ type Sensor struct {
 	// level was what RiseDeg and FallDeg say.
 	Edges, Glitches int
 	Agreement       float64
+	// Scatter is the standard deviation of a single edge about its place, in
+	// electrical degrees: magnets differ by a few. NaN where not known.
+	Scatter float64
 	// Duty is the share of the electrical turn at high level.
 	Duty float64
 }

@@ -231,7 +231,7 @@ func (d *sensorData) takeEdge(run *levelRun, r rotor) {
 type spot struct {
 	n       int
 	deg, sd float64 // sd of the mean
-	scatter float64 // sd of a single edge
+	scatter float64 // sd of a single edge; NaN where edges are intervals
 }
 
 // nearDeg is how far from the profile's place an edge may be and still count as
@@ -255,7 +255,7 @@ func (d *sensorData) spotAt(place float64, rising, forward bool) spot {
 	}
 	if median(clone(sd)) > coarseDeg {
 		m, doubt := intervalMean(off, sd)
-		return spot{len(off), commutation.Wrap(place + m), doubt, doubt}
+		return spot{len(off), commutation.Wrap(place + m), doubt, math.NaN()}
 	}
 	m, scatter := robustMean(off, sd)
 	n := float64(len(off))
@@ -357,6 +357,19 @@ func (d *sensorData) spots(rise, fall int) spots {
 	}
 }
 
+// scatter is the standard deviation of a single edge about its place, over all
+// four; NaN where none tells it.
+func (s spots) scatter() float64 {
+	sum, n := 0.0, 0.0
+	for _, x := range []spot{s.rise[forward], s.rise[backward], s.fall[forward], s.fall[backward]} {
+		if x.n > 1 && !math.IsNaN(x.scatter) {
+			sum += float64(x.n) * x.scatter * x.scatter
+			n += float64(x.n)
+		}
+	}
+	return math.Sqrt(sum / n)
+}
+
 // bothWays reports whether rise and fall were both seen in both directions.
 func (s spots) bothWays() bool {
 	return s.rise[forward].n > 0 && s.rise[backward].n > 0 && s.fall[forward].n > 0 && s.fall[backward].n > 0
@@ -389,13 +402,14 @@ var unknown = Value{math.NaN(), math.NaN()}
 // all three, or they would seem to be shifted against one another.
 func (d *sensorData) sensor(both bool) Sensor {
 	s := Sensor{Known: d.known, RiseDeg: unknown, FallDeg: unknown, HysteresisDeg: unknown,
-		ErrorDeg: math.NaN(), Glitches: d.glitches, Duty: math.NaN(), Agreement: math.NaN()}
+		ErrorDeg: math.NaN(), Glitches: d.glitches, Duty: math.NaN(), Agreement: math.NaN(), Scatter: math.NaN()}
 	if !d.known {
 		return s
 	}
 	rise, fall := d.profile.arc()
 	s.Agreement = d.profile.agreement(rise, fall)
 	at := d.spots(rise, fall)
+	s.Scatter = at.scatter()
 	s.Edges = at.rise[forward].n + at.rise[backward].n + at.fall[forward].n + at.fall[backward].n
 	var hr, hf Value
 	s.RiseDeg, hr = combine(at.rise, both)

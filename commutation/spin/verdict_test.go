@@ -148,7 +148,7 @@ var faults = []fault{
 	{"reference is p1", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Reference = synth.FirstLead }, commutation.Ranked, "phase-reference", "p1", true},
 	{"clipped", synth.Clipped, func(c *synth.Config) {}, commutation.Ranked, "phase-clipped", "", true},
 	{"hum", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Hum, c.FrontEnd.HumHz = 60, 50 }, commutation.Ranked, "", "", true},
-	{"coupled through capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.HighPass = 0.016 }, commutation.MoreData, "phase-filtered", "", false},
+	{"coupled through capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.HighPass = 0.016 }, commutation.MoreData, "", "", false}, // filtered, or no back-EMF at all
 	{"capacitors across the inputs", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.LowPass = 0.005 }, commutation.MoreData, "phase-filtered", "", false},
 	{"small capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.LowPass = 0.001 }, commutation.Ranked, "phase-filtered", "", true},
 	{"rocked", synth.Ordinary, rocked, commutation.MoreData, "too-little-rotation", "", false},
