@@ -21,8 +21,9 @@ func TestPlacements(t *testing.T) {
 		// turning, every second is the only way to 120, three in a row that to 60.
 		{12, 10, 120, [3]string{"2|3", "10|11", "6|7"}, [3]float64{45, 285, 165}, 240, 1},
 		{12, 10, 60, [3]string{"6|7", "4|5", "2|3"}, [3]float64{165, 105, 45}, 120, 1},
-		// 9/8: axis at -20, openings at 80 + 160 k; on time are 3|4, 6|7, 9|1.
-		{9, 8, 120, [3]string{"3|4", "6|7", "9|1"}, [3]float64{140, 260, 20}, 240, 1},
+		// 9/8: axis at -20, openings at 80 + 160 k; on time are 3|4, 6|7, 9|1
+		// at 400, 880, 1360, which are 2.5, 5.5, 8.5 teeth of 40 mechanical degrees.
+		{9, 8, 120, [3]string{"3|4", "6|7", "9|1"}, [3]float64{100, 220, 340}, 240, 1},
 		// 12/8: each opening, 120 degrees from the last.
 		{12, 8, 120, [3]string{"1|2", "2|3", "3|4"}, [3]float64{15, 45, 75}, 60, 0},
 	} {
@@ -107,6 +108,42 @@ func TestSpacings(t *testing.T) {
 		}
 		if six := m.Spacings(60); math.Abs(six[0]-want[2]) > 1e-5 {
 			t.Errorf("p=%d: %v", p, six)
+		}
+	}
+}
+
+// TestOnTimeByField: six-step drive has to change over where the voltage between
+// two leads is zero. Here by another way than the placements' rule: a sinusoidal
+// field passes the teeth and the sensor, a coil's voltage is the numerical
+// derivative of the field at its tooth, and the sensor switches where its own field
+// is zero.
+func TestOnTimeByField(t *testing.T) {
+	for _, c := range windingFactors {
+		l := machine(t, c.slots, c.poles).Layout()
+		p := float64(l.PolePairs())
+		field := func(mechDeg, rotorDeg float64) float64 { return math.Cos((rotorDeg - p*mechDeg) * pi / 180) }
+		voltage := func(phase int, rotorDeg float64) float64 {
+			sum := 0.0
+			for k, coil := range l.Coils {
+				if coil.Phase == phase {
+					at := 360 * float64(k) / float64(c.slots)
+					sum += float64(coil.Sense) * (field(at, rotorDeg+0.5) - field(at, rotorDeg-0.5))
+				}
+			}
+			return sum
+		}
+		for _, at := range l.Placements(120) {
+			for _, deg := range at.MechanicalDeg {
+				switches := p*deg + 90 // field zero
+				largest, least := 0.0, math.Inf(1)
+				for i := range 3 {
+					line := math.Abs(voltage(i, switches) - voltage((i+1)%3, switches))
+					largest, least = max(largest, line), min(least, line)
+				}
+				// At a zero of one the others are sin 60 of their peak.
+				want := math.Sin(math.Abs(at.OffDeg)*pi/180) / math.Sin((60+math.Abs(at.OffDeg))*pi/180)
+				near(t, l.Letters(), least/largest, want, 1e-6)
+			}
 		}
 	}
 }
