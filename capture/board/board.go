@@ -25,6 +25,8 @@ type Board struct {
 	closed  sync.Once
 	// pending are the bytes from the header's beginning on.
 	pending []byte
+	// held are lines that came right behind an answer.
+	held [][]byte
 	// patience is how long the board is waited for.
 	patience patience
 }
@@ -113,10 +115,15 @@ func (b *Board) pump() {
 		select {
 		case <-b.done:
 			return
-		default:
+		case <-time.After(gather):
 		}
 	}
 }
+
+// gather is how long the system gathers bytes between two reads: at the full rate
+// some 500, of the 4,096 and more that it has room for. Reading each line as it
+// comes would take most of the time.
+const gather = 5 * time.Millisecond
 
 // receive returns the next bytes; nil where none come in time.
 func (b *Board) receive(ctx context.Context, wait time.Duration) ([]byte, error) {
@@ -147,6 +154,13 @@ func (b *Board) Read(ctx context.Context, take func(Line)) error {
 
 // read is [Board.Read] with a time to wait; it reports whether anything came.
 func (b *Board) read(ctx context.Context, wait time.Duration, take func(Line)) (got bool, err error) {
+	if held := b.held; len(held) > 0 {
+		b.held = nil
+		for _, text := range held {
+			take(b.decoder.decode(text))
+		}
+		return true, nil
+	}
 	chunk := b.pending
 	b.pending = nil
 	if len(chunk) == 0 {
@@ -160,13 +174,17 @@ func (b *Board) read(ctx context.Context, wait time.Duration, take func(Line)) (
 }
 
 // Command sends a command and waits for the board's answer; lines that come
-// before it go to take.
+// before it go to take, those behind it to the next [Board.Read].
 func (b *Board) Command(ctx context.Context, text string, take func(Line)) error {
 	if _, err := b.port.Write([]byte(text + "\n")); err != nil {
 		return b.fail(Unplugged, "plug it in again", "the board cannot be written to: %v", err)
 	}
 	var answer string
 	listen := func(l Line) {
+		if answer != "" {
+			b.held = append(b.held, bytes.Clone(l.Text))
+			return
+		}
 		if l.Kind == Header && (l.Key == "ok" || l.Key == "refused") && l.Value == text {
 			answer = l.Key
 		}
@@ -194,7 +212,7 @@ func (b *Board) Safe(ctx context.Context) error {
 	if err := b.port.SetBaud(SafeBaud); err != nil {
 		return b.fail(Failed, "", "the port does not do %s bits per second: %v", strconv.Itoa(SafeBaud), err)
 	}
-	b.decoder, b.pending = Decoder{}, nil
+	b.decoder, b.pending, b.held = Decoder{}, nil, nil
 	// The header that the board sends with the change may have been missed.
 	seen, found, err := b.search(ctx, b.patience.other, b.patience.other/10)
 	if err != nil || found {

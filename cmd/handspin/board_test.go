@@ -65,7 +65,7 @@ func TestBoardToAnswer(t *testing.T) {
 	path := t.TempDir() + "/motor.csv"
 	got := handspin("", "record", "--port", board.Port, "-o", path, "--until-enough", "--leads", "p1=red")
 	board.Unplug()
-	if got.status != done || got.stdout != "" || !strings.Contains(got.stderr, "; enough\n") || !strings.Contains(got.stderr, "lost 0, damaged 0, board restarted never\n") {
+	if got.status != done || got.stdout != "" || !strings.Contains(got.stderr, "handspin: enough: ") || !strings.Contains(got.stderr, "lost 0, damaged 0, board restarted never\n") {
 		t.Fatalf("%d %s%s", got.status, got.stdout, got.stderr)
 	}
 	answer := handspin("", "rank", path, "--format", "json")

@@ -39,8 +39,9 @@ type guide struct {
 	showing shown
 }
 
-// shown is what the guide had counted when it last printed.
-type shown struct{ seconds, turns float64 }
+// shown is what the guide had counted when it last printed, and the speed before
+// that in turns per second.
+type shown struct{ seconds, turns, speed float64 }
 
 // How often the line changes on a terminal, and how often one is printed
 // elsewhere.
@@ -73,9 +74,11 @@ func (g *guide) take(l *board.Line) {
 }
 
 func (g *guide) row(l *board.Line) {
-	g.clock.take(l.Row.TimeUS)
-	g.turns.take(l.Row.Hall)
-	g.states |= 1 << l.Row.Hall
+	// The board sends edges first: the levels of a set that is older are old.
+	if g.clock.take(l.Row.TimeUS) {
+		g.turns.take(l.Row.Hall)
+		g.states |= 1 << l.Row.Hall
+	}
 	if l.Row.Edge {
 		return
 	}
@@ -136,15 +139,15 @@ func (g *guide) end() {
 
 // status says in one line what has been recorded and what is missing.
 func (g *guide) status() string {
-	now := shown{g.seconds(), g.turns.total()}
-	speed := 0.0
-	if d := now.seconds - g.showing.seconds; d > 0 {
-		speed = (now.turns - g.showing.turns) / d
+	const least = 0.1 // seconds that tell a speed
+	if seconds, turns := g.seconds(), g.turns.total(); seconds-g.showing.seconds >= least {
+		g.showing = shown{seconds, turns, (turns - g.showing.turns) / (seconds - g.showing.seconds)}
 	}
-	g.showing = now
-	text := fmt.Sprintf("%.0f s: %.1f turns, %.1f back, %.1f/s; %d states; %s; lost %d; %s",
-		now.seconds, g.turns.forward(), g.turns.backward(), speed, bits.OnesCount8(g.states), g.phaseWords(),
-		g.tally.Lost()+g.tally.Damaged, g.advice(speed))
+	speed := g.showing.speed
+	// What to do stands first: a narrow terminal cuts the end.
+	text := fmt.Sprintf("%s: %.0f s, %.1f turns, %.1f back, %.1f/s, %d states, %s, lost %d",
+		g.advice(speed), g.seconds(), g.turns.forward(), g.turns.backward(), speed, bits.OnesCount8(g.states),
+		g.phaseWords(), g.tally.Lost()+g.tally.Damaged)
 	for i := range g.phases {
 		g.phases[i].window()
 	}
@@ -154,16 +157,17 @@ func (g *guide) status() string {
 // dead is the share of the range below which a phase counts as having no back-EMF.
 const dead = 0.02
 
+// phaseWords are the three phases' swings as shares of the range.
 func (g *guide) phaseWords() string {
 	var words []string
 	for i := range g.phases {
-		word := fmt.Sprintf("%.0f%%", 100*g.phases[i].share(g.scale))
+		word := fmt.Sprintf("%.0f", 100*g.phases[i].share(g.scale))
 		if g.phases[i].clipped(g.scale) {
 			word = "clipped"
 		}
-		words = append(words, fmt.Sprintf("p%d %s", i+1, word))
+		words = append(words, word)
 	}
-	return strings.Join(words, " ")
+	return "phases " + strings.Join(words, "/") + " %"
 }
 
 // advice is what to do next.

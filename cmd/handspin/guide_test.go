@@ -104,11 +104,11 @@ func TestGuide(t *testing.T) {
 		more  string
 		want  string
 	}{
-		"good":    {[3]int{300, 300, 300}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 29% p3 29%; lost 0; go on"},
-		"slow":    {[3]int{9, 9, 9}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 1% p2 1% p3 1%; lost 0; faster"},
-		"dead":    {[3]int{300, 9, 300}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 1% p3 29%; lost 0; a phase is dead"},
-		"clipped": {[3]int{300, 300, 1023}, "", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 29% p3 clipped; lost 0; slower"},
-		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "1 s: 10.0 turns, 0.0 back, 16.7/s; 6 states; p1 29% p2 29% p3 29%; lost 6; go on"},
+		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/29/29 %, lost 0"},
+		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 1/1/1 %, lost 0"},
+		"dead":    {[3]int{300, 9, 300}, "", "a phase is dead: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/1/29 %, lost 0"},
+		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/29/clipped %, lost 0"},
+		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/29/29 %, lost 6"},
 	} {
 		g := newGuided(false)
 		g.turn(60, c.swing)
@@ -120,10 +120,13 @@ func TestGuide(t *testing.T) {
 	g := newGuided(false)
 	g.turn(60, [3]int{300, 300, 300})
 	g.status()
+	// A set that comes behind a later edge is no turning back.
+	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0], Edge: true})))
+	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us - 100, Hall: order120[5], Phase: [3]uint16{1000, 1000, 1000}})))
 	g.us += 1e6
 	// Its phases are 0: the swing is from there to 1323 of 2046.
-	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[5]})))
-	if got := g.status(); !strings.HasSuffix(got, "0.0/s; 6 states; p1 65% p2 65% p3 65%; lost 0; push it") {
+	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0]})))
+	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, phases 65/65/65 %, lost 0" {
 		t.Error(got)
 	}
 }
@@ -141,7 +144,7 @@ func TestGuideLine(t *testing.T) {
 	}
 	g = newGuided(false)
 	g.end()
-	if got := g.out.String(); got != "handspin: 0 s: 0.0 turns, 0.0 back, 0.0/s; 0 states; p1 0% p2 0% p3 0%; lost 0; push it\n" {
+	if got := g.out.String(); got != "handspin: push it: 0 s, 0.0 turns, 0.0 back, 0.0/s, 0 states, phases 0/0/0 %, lost 0\n" {
 		t.Errorf("%q", got)
 	}
 }

@@ -7,16 +7,23 @@ type boardClock struct {
 	us    int64
 }
 
-func (c *boardClock) take(us uint32) {
-	// Edges come before sets that are older; a step over a minute is no time
-	// that passed.
-	if step := int32(us - c.last); !c.known || step > 60e6 || step < -60e6 {
+// take adds a stamp and reports whether it is not older than the last.
+func (c *boardClock) take(us uint32) (onward bool) {
+	step := int32(us - c.last)
+	switch {
+	case !c.known || step > jump || step < -jump:
 		c.known, c.last = true, us
-	} else if step > 0 {
-		c.us += int64(step)
-		c.last = us
+		return true
+	case step < 0:
+		return false
 	}
+	c.us += int64(step)
+	c.last = us
+	return true
 }
+
+// jump is a step that is no time that passed, in microseconds.
+const jump = 60e6
 
 func (c *boardClock) seconds() float64 { return float64(c.us) / 1e6 }
 

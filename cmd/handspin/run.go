@@ -13,6 +13,7 @@ import (
 	"handspin/capture/csvfile"
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation"
+	"handspin/commutation/winding"
 )
 
 // The exit statuses.
@@ -56,7 +57,8 @@ type usageError struct{ error }
 func isUsage(err error) bool {
 	_, option := errors.AsType[*csvfile.OptionError](err)
 	_, usage := errors.AsType[usageError](err)
-	return option || usage
+	_, layout := errors.AsType[*winding.LayoutError](err)
+	return option || usage || layout
 }
 
 func newRoot(started *bool) *cobra.Command {
@@ -71,7 +73,7 @@ controller run it cleanly, what is broken, and what to do next.`,
 		DisableSuggestions: true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newDemo(), newSimulate()} {
+	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newWinding(), newMagnets(), newDemo(), newSimulate()} {
 		work := cmd.RunE
 		cmd.RunE = func(cmd *cobra.Command, args []string) error {
 			*started = true
@@ -101,6 +103,12 @@ func hintOf(err error) string {
 		return e.Hint
 	}
 	if e, ok := errors.AsType[*board.Error](err); ok {
+		return e.Hint
+	}
+	if e, ok := errors.AsType[*winding.ImpossibleError](err); ok {
+		return e.Hint
+	}
+	if e, ok := errors.AsType[*winding.LayoutError](err); ok {
 		return e.Hint
 	}
 	return ""

@@ -48,6 +48,7 @@ func TestMinute(t *testing.T) {
 	}
 	r.compareLevels(t)
 	r.checkBudget(t)
+	t.Logf("edges %.2f us late, phases off by %.2f counts, %d sets, %v", lag, r.errorsOf(t, w, 2, fastSetUS), len(r.sets), r.Counts)
 }
 
 // compareLevels: a set has the levels of the last edge before it.
@@ -206,9 +207,9 @@ func TestCommands(t *testing.T) {
 		return
 	}
 	for command, obeyed := range map[string]func(r *recorded) bool{
-		"header":           func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 && r.quiet(100000, 200000) == 0 },
+		"header":           func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 && !r.quiet(100000, 200000) },
 		"start":            func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 },
-		"stop":             func(r *recorded) bool { return r.count("# handspin-capture: 1") == 1 && r.quiet(110000, 300000) == 1 },
+		"stop":             func(r *recorded) bool { return r.count("# handspin-capture: 1") == 1 && r.quiet(110000, 300000) },
 		"mode fast":        func(r *recorded) bool { return r.header["baud"] == "1000000" && r.header["full_scale"] == "2046" },
 		"mode safe":        func(r *recorded) bool { return r.header["baud"] == "500000" && r.header["full_scale"] == "3069" },
 		"reference supply": func(r *recorded) bool { return r.header["reference"] == "supply" },
@@ -236,12 +237,9 @@ func (r *recorded) count(text string) (n int) {
 	return n
 }
 
-// quiet returns 1 where no set came between two times, 0 otherwise.
-func (r *recorded) quiet(from, to uint32) int {
-	if slices.ContainsFunc(r.sets, func(s row) bool { return from < s.TimeUS && s.TimeUS < to }) {
-		return 0
-	}
-	return 1
+// quiet reports whether no set came between two times.
+func (r *recorded) quiet(from, to uint32) bool {
+	return !slices.ContainsFunc(r.sets, func(s row) bool { return from < s.TimeUS && s.TimeUS < to })
 }
 
 // TestRefusedCommands: what is no command is answered as such, and changes
@@ -264,7 +262,7 @@ func TestRefusedCommands(t *testing.T) {
 		s.Command(150000, "") // an empty line is no command at all
 		s.End(300000)
 		r := record(t, &s, emulator.Options{})
-		if r.count(answer) != 1 || r.count("# handspin-capture: 1") != 1 || r.quiet(110000, 290000) == 1 {
+		if r.count(answer) != 1 || r.count("# handspin-capture: 1") != 1 || r.quiet(110000, 290000) {
 			t.Errorf("%q: %q", command, r.lines)
 		}
 	}
@@ -288,7 +286,7 @@ func TestStopAndStart(t *testing.T) {
 	for _, e := range r.edges {
 		got = append(got, e.Hall)
 	}
-	if !slices.Equal(got, []capture.Levels{0, 5, 3}) || r.quiet(110000, 199000) == 0 {
+	if !slices.Equal(got, []capture.Levels{0, 5, 3}) || !r.quiet(110000, 199000) {
 		t.Errorf("edges %v", got)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -21,7 +22,7 @@ var flags = strings.Fields("-mmcu=atmega328p -std=gnu11 -Os -Wall -Wextra -Wstri
 
 // packages has each tool with the Debian package that brings it.
 var packages = map[string]string{
-	"avr-gcc": "gcc-avr", "avr-objcopy": "binutils-avr", "simavr": "simavr", "gcc": "gcc", "pkg-config": "pkg-config",
+	"avr-gcc": "gcc-avr", "avr-objcopy": "binutils-avr", "simavr": "simavr", "gcc": "gcc", "g++": "g++", "pkg-config": "pkg-config",
 }
 
 // Ready reports whether the tools are there. Where they are not the test is left
@@ -37,6 +38,7 @@ func Ready(t testing.TB) bool {
 	if len(missing) == 0 {
 		return true
 	}
+	slices.Sort(missing)
 	report := t.Logf
 	if os.Getenv("CI") != "" {
 		report = t.Errorf
