@@ -1,0 +1,208 @@
+package spin
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"handspin/capture"
+	"handspin/commutation"
+)
+
+func (a *analysis) reportPhases() {
+	if len(a.rec.Columns) == 0 {
+		return
+	}
+	if a.mirrored() {
+		a.find("phase-reference", commutation.Data, "", "the two phase columns mirror each other: the reference floats with the motor, and each shows a part of the one voltage between the two leads; that is no fault",
+			"measure both against the third lead, or record the differences p12 and p23")
+		return
+	}
+	if a.fit == nil {
+		a.reportNoFit()
+		return
+	}
+	for k := range a.result.Phases {
+		a.reportPhase(k)
+	}
+	if a.referenceLead >= 0 {
+		lead := leadName("p", a.referenceLead)
+		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing and the two others are 60 degrees apart: it was taken as the lead that the others were measured against", "")
+	}
+	a.reportBalance(a.unbalanced())
+	clipped := false
+	for _, ch := range a.fit.sig.ch {
+		clipped = clipped || ch.bound != nil
+	}
+	if clipped {
+		a.find("phase-clipped", commutation.Note, "", "the phase columns are cut off at a limit for part of the time; only the rest was used",
+			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly")
+	}
+}
+
+// mains reports whether what seems to be turning is pick-up of 50 or 60 Hz: no
+// sensor changes, and the rate is a mains frequency from beginning to end,
+// within one per cent, which no hand can do.
+func (a *analysis) mains() bool {
+	if a.fit == nil || a.data[0].changes+a.data[1].changes+a.data[2].changes > 0 {
+		return false
+	}
+	for _, hz := range []float64{50, 60} {
+		if a.steadyAt(hz) {
+			return true
+		}
+	}
+	return false
+}
+
+// steadyAt reports whether the fitted rate stays within a hundredth of hz.
+func (a *analysis) steadyAt(hz float64) bool {
+	s := a.fit.sig
+	off, n := 0, 0
+	for _, st := range s.stretches {
+		for i := st.lo; i < st.hi; i++ {
+			_, w := a.fit.angle.at(a.fit.angle.locate(s.t[i]))
+			if math.Abs(math.Abs(w)/(2*math.Pi)-hz) > hz/100 {
+				off++
+			}
+			n++
+		}
+	}
+	return off*10 < n
+}
+
+// mirrored reports whether the recording's only two phase columns are opposite
+// to each other, as two probes on a motor without any other connection are.
+func (a *analysis) mirrored() bool {
+	if len(a.rec.Columns) != 2 || a.rec.Columns[0].Signal.Difference() {
+		return false
+	}
+	s := columns(a.rec)
+	cov := s.covariance([3]float64{s.ch[0].offset(), s.ch[1].offset()})
+	return cov.At(0, 1) < -0.9*math.Sqrt(math.Abs(cov.At(0, 0)*cov.At(1, 1)))
+}
+
+// reportNoFit says why the back-EMF does not give the angle.
+func (a *analysis) reportNoFit() {
+	alive := a.liveColumns()
+	switch {
+	case a.undersampled():
+		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
+			"turn more slowly, or sample faster")
+	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
+		dead := capture.P1 + capture.P2 + capture.P3 - a.rec.Columns[alive[0]].Signal - a.rec.Columns[alive[1]].Signal
+		a.find("phase-open", commutation.Repair, dead.String(), dead.String()+" carries no back-EMF, and the two others do not tell the angle by themselves: its lead or winding is open, or it was not connected to the board",
+			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection")
+	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 1:
+		a.find("phase-open", commutation.Repair, "", "only "+a.rec.Columns[alive[0]].Signal.String()+" carries back-EMF: of the two other leads or their windings at least one is open, or was not connected to the board",
+			"measure the resistances between the three leads, and check the board's connections")
+	case len(alive) == 0:
+		a.find("phase-weak", commutation.Data, "", "no phase column carries back-EMF above its noise",
+			"turn the rotor faster, use a smaller divider ratio, and check that the phase leads and the common reference are connected")
+	case len(a.rec.Columns) < 3:
+		a.find("phase-not-recorded", commutation.Data, "", "the phase columns in the recording do not determine the three leads",
+			"record p1, p2 and p3 together, or the differences p12 and p23")
+	case a.foreign:
+		a.find("phase-irregular", commutation.Data, "", "the sensors change in a regular order, but not at fixed angles of what the phase columns show: these carry something else beside this rotor's back-EMF, or the columns are mixed up",
+			"check which column is which and what else the leads are connected to, keep them from mains wiring, and record again")
+	default:
+		a.find("phase-irregular", commutation.Data, "", "the phase columns do not look like the back-EMF of a turning motor",
+			"check the common reference and that nothing else is connected to the phase leads, then turn the rotor by itself")
+	}
+}
+
+// leastSamples is how many samples a turn needs at least; at fewer than two a
+// fast rotor looks like a slow one.
+const leastSamples = 4
+
+// undersampled reports whether the sensors show electrical turns of fewer than
+// leastSamples samples, for a fifth of the time or more.
+func (a *analysis) undersampled() bool {
+	s := columns(a.rec)
+	mask, alive := a.aliveLeads()
+	if alive == 0 || len(s.ch) == 0 {
+		return false
+	}
+	var stays []float64
+	total := 0.0
+	for _, v := range visits(a.rec, mask) {
+		stays = append(stays, length(v))
+		total += length(v)
+	}
+	slices.Sort(stays)
+	// By time, since bounces are many but short.
+	passed := 0.0
+	for _, stay := range stays {
+		if passed += stay; passed >= total/5 {
+			turn := stay * float64(2*alive)
+			return turn < leastSamples*usualInterval(s.t)
+		}
+	}
+	return false
+}
+
+// liveColumns returns the columns whose variance is well above their noise.
+func (a *analysis) liveColumns() []int {
+	s := columns(a.rec)
+	var power []float64
+	largest := 0.0
+	for _, ch := range s.ch {
+		one := signals{t: s.t, ch: []channel{ch}}
+		p := one.covariance([3]float64{ch.offset()}).At(0, 0)
+		if p < one.quiet() {
+			p = 0
+		}
+		power, largest = append(power, p), max(largest, p)
+	}
+	var alive []int
+	for c, p := range power {
+		if p > deadShare*deadShare*largest {
+			alive = append(alive, c)
+		}
+	}
+	return alive
+}
+
+func (a *analysis) reportPhase(k int) {
+	p, lead := a.result.Phases[k], leadName("p", k)
+	switch {
+	case !p.Known:
+		a.find("phase-not-recorded", commutation.Data, lead, lead+" is not in the recording", "record p1, p2 and p3 together, or the differences p12 and p23")
+	case k == a.referenceLead:
+	case a.mends[k] != 1:
+		a.find("phase-scale", commutation.Note, lead, fmt.Sprintf("%s was recorded at %g of the others' scale, at exactly the right angle: taken as a wrong probe or range setting and corrected", lead, 1/a.mends[k]),
+			"set the three channels alike")
+	case p.Amplitude.Value < deadShare:
+		a.find("phase-open", commutation.Repair, lead, lead+" carries no back-EMF: its lead or winding is open, or it was not connected to the board",
+			"measure the resistance from "+lead+" to the other leads, and check the board's connection; if the columns were measured against "+lead+" itself, its phase is reversed instead")
+	case p.Amplitude.Value < hardlyShare && a.unbalanced() > brokenShare:
+		a.find("phase-open", commutation.Repair, lead, fmt.Sprintf("%s carries only %.0f %% of the strongest lead's back-EMF: its lead or winding is open and picks up from its neighbours, or most of its turns are shorted", lead, 100*p.Amplitude.Value),
+			"measure the resistance from "+lead+" to the other leads, and check the board's connection")
+	case p.Amplitude.Value < weakShare:
+		a.find("phase-weak", commutation.Note, lead, fmt.Sprintf("%s has only %.0f %% of the strongest lead's back-EMF", lead, 100*p.Amplitude.Value),
+			"compare the coil resistances and the turns of the three phases, and the channel's divider")
+	}
+}
+
+// unbalanced returns the unbalance of the fitted leads; NaN where the recording
+// does not have all three.
+func (a *analysis) unbalanced() float64 {
+	if a.fit == nil || a.fit.sig.known != [3]bool{true, true, true} {
+		return math.NaN()
+	}
+	return unbalance(a.finalWaves(a.fit.unknowns()))
+}
+
+func (a *analysis) reportBalance(u float64) {
+	if a.has("phase-open") {
+		return // the same fault
+	}
+	switch {
+	case u > brokenShare:
+		a.find("phase-spacing", commutation.Repair, "", "the three back-EMFs are not 120 degrees apart: one phase is reversed, or carries next to nothing",
+			"one phase's two winding ends are probably exchanged; measure each phase by itself before rewinding")
+	case u > unequalShare:
+		a.find("phase-unbalance", commutation.Note, "", fmt.Sprintf("the three phases differ: their back-EMF has an unbalance of %.0f %%", 100*u),
+			"compare the coil resistances and the turns of the three phases")
+	}
+}
