@@ -28,7 +28,7 @@ func borderline(r Ranking, worst Wiring) Finding {
 	return Finding{
 		Code: "wiring-borderline", Severity: Data,
 		Text: fmt.Sprintf("which wirings run cleanly is %.0f %% sure only; least so for %v", 100*r.CleanConfidence, worst),
-		Hint: "record a longer and faster spin, in both directions, before connecting power",
+		Hint: "record a longer and faster spin, in both directions, before connecting power; if that says the same, the sensors sit between two places that suit, and their board has to be turned",
 	}
 }
 

@@ -25,7 +25,7 @@ func Text(w io.Writer, a *Answer, all bool) error {
 	}
 	p.findings(a)
 	p.limits()
-	if len(a.Ranking.Clean()) > 0 {
+	if len(a.Ranking.Clean()) > 0 && a.Verdict != commutation.MoreData {
 		p.cautions()
 	}
 	return p.flush(w)
