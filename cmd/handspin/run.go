@@ -73,7 +73,7 @@ controller run it cleanly, what is broken, and what to do next.`,
 		DisableSuggestions: true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newWinding(), newMagnets(), newDemo(), newSimulate()} {
+	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newCompare(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newWinding(), newMagnets(), newDemo(), newSimulate()} {
 		work := cmd.RunE
 		cmd.RunE = func(cmd *cobra.Command, args []string) error {
 			*started = true

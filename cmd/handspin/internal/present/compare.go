@@ -1,0 +1,140 @@
+package present
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"handspin/capture"
+	"handspin/commutation"
+	"handspin/commutation/spin"
+)
+
+// Comparison is what two recordings tell of a difference.
+type Comparison struct {
+	First, Second *capture.Recording
+	A, B          *spin.Result
+	Found         spin.Comparison
+}
+
+// sentence is the one that matters.
+func (c *Comparison) sentence() string {
+	switch c.Found.Verdict {
+	case spin.NothingChanged:
+		return "Nothing changed that a hand spin shows."
+	case spin.RotorChanged:
+		return fmt.Sprintf("Winding and sensors are as they were; the rotor gives %s than in the first recording.", c.flux())
+	case spin.WindingChanged:
+		return "The winding changed: the phases' back-EMFs stand otherwise against one another than in the first recording."
+	case spin.SensorsChanged:
+		return "Rotor and winding are as they were; the sensors moved."
+	case spin.SeveralChanged:
+		return "Several things changed: " + c.flux() + " than in the first recording, and the table shows the rest."
+	}
+	return "One of the two recordings does not determine a whole motor, so there is nothing to compare."
+}
+
+func (c *Comparison) flux() string {
+	r := c.Found.FluxRatio.Value
+	switch {
+	case math.IsNaN(r):
+		return "flux of unknown scale"
+	case r < 1:
+		return fmt.Sprintf("%.0f %% less flux", 100*(1-r))
+	}
+	return fmt.Sprintf("%.0f %% more flux", 100*(r-1))
+}
+
+// rotorCaution says what the same factor in all phases may be as well.
+const rotorCaution = "Magnets, their temperature and the air gap change all phases alike; so would the same number of turns taken from " +
+	"or added to each phase, which the phases' resistances tell."
+
+// CompareText prints a comparison for a terminal.
+func CompareText(w io.Writer, c *Comparison) error {
+	p := &page{}
+	p.para(c.sentence())
+	if c.Found.Verdict == spin.RotorChanged {
+		p.para(rotorCaution)
+	}
+	if c.Found.Verdict == spin.CannotCompare {
+		p.trouble(c.First.Name, c.A)
+		p.trouble(c.Second.Name, c.B)
+		return p.flush(w)
+	}
+	p.gap()
+	if r := c.Found.FluxRatio; !math.IsNaN(r.Value) {
+		p.para("Flux, second over first: " + precise(r.Value, r.SD))
+	}
+	var rows [][]string
+	for k := range 3 {
+		rows = append(rows, []string{
+			phaseKey(k), precise(c.Found.PhaseRatio[k].Value, c.Found.PhaseRatio[k].SD), moved(c.Found.PhaseDeg[k]), "",
+			hallKey(k), moved(c.Found.SensorDeg[k]),
+		})
+	}
+	p.table(plainTable, []string{"phase", "of the mean", "angle, deg", "", "sensor", "moved, deg"}, rows)
+	p.gap()
+	p.para(fmt.Sprintf("First: %s, %.1f electrical turns. Second: %s, %.1f.", Clean(c.First.Name), c.A.TurnsForward+c.A.TurnsBackward,
+		Clean(c.Second.Name), c.B.TurnsForward+c.B.TurnsBackward))
+	p.limits()
+	return p.flush(w)
+}
+
+// moved prints a difference of angles with its sign.
+func moved(v spin.Value) string {
+	if math.IsNaN(v.Value) {
+		return "?"
+	}
+	return signed(v.Value) + " ±" + fixed(math.Max(v.SD, 0.1), 1)
+}
+
+// trouble adds what keeps a recording from being compared.
+func (p *page) trouble(name string, r *spin.Result) {
+	for _, f := range r.Findings {
+		if f.Severity != commutation.Note {
+			p.item("  - ", Clean(name)+": "+Clean(f.Text)+"; "+Clean(f.Hint)+".")
+		}
+	}
+}
+
+// CompareSchema names the JSON form of a comparison.
+const CompareSchema = "handspin.compare/1"
+
+type compareDocument struct {
+	Schema      string              `json:"schema"`
+	Verdict     spin.Change         `json:"verdict"`
+	FluxRatio   *float64            `json:"flux_ratio"`
+	FluxRatioSD *float64            `json:"flux_ratio_sd"`
+	Phases      []comparePhaseJSON  `json:"phases"`
+	Sensors     []compareSensorJSON `json:"sensors"`
+	Files       [2]string           `json:"files"`
+}
+
+type comparePhaseJSON struct {
+	Lead    string   `json:"lead"`
+	Ratio   *float64 `json:"amplitude_ratio"`
+	RatioSD *float64 `json:"amplitude_ratio_sd"`
+	Deg     *float64 `json:"angle_change_deg"`
+	DegSD   *float64 `json:"angle_change_sd_deg"`
+}
+
+type compareSensorJSON struct {
+	Lead  string   `json:"lead"`
+	Deg   *float64 `json:"change_deg"`
+	DegSD *float64 `json:"change_sd_deg"`
+}
+
+// CompareJSON prints a comparison as one JSON document.
+func CompareJSON(w io.Writer, c *Comparison) error {
+	f := c.Found
+	d := compareDocument{
+		Schema: CompareSchema, Verdict: f.Verdict, FluxRatio: known(f.FluxRatio.Value, 5), FluxRatioSD: significant(f.FluxRatio.SD),
+		Files: [2]string{c.First.Name, c.Second.Name},
+	}
+	for k := range 3 {
+		d.Phases = append(d.Phases, comparePhaseJSON{phaseKey(k), known(f.PhaseRatio[k].Value, 5), significant(f.PhaseRatio[k].SD),
+			known(f.PhaseDeg[k].Value, 3), significant(f.PhaseDeg[k].SD)})
+		d.Sensors = append(d.Sensors, compareSensorJSON{hallKey(k), known(f.SensorDeg[k].Value, 3), significant(f.SensorDeg[k].SD)})
+	}
+	return writeJSON(w, d)
+}

@@ -1,0 +1,156 @@
+package spin
+
+import (
+	"math"
+	"math/cmplx"
+
+	"handspin/commutation"
+)
+
+// Change says what differs between two motors, or a motor before and after.
+type Change string
+
+// The changes. Rotor: all phases' back-EMF by the same factor. Winding: the
+// phases against one another. Sensors: their places. Several: more than one.
+const (
+	NothingChanged Change = "nothing"
+	RotorChanged   Change = "rotor"
+	WindingChanged Change = "winding"
+	SensorsChanged Change = "sensors"
+	SeveralChanged Change = "several"
+	CannotCompare  Change = "unknown"
+)
+
+// Comparison holds what two recordings of motors with the same leads tell of
+// their difference.
+type Comparison struct {
+	Verdict Change
+	// FluxRatio is the second flux linkage over the first, the mean of the
+	// phases; NaN where one of them is not known in volts.
+	FluxRatio Value
+	// Phases are the second's back-EMF of p1 to p3 over the first's, relative
+	// to the mean of the three, and the difference of their angles in degrees.
+	PhaseRatio, PhaseDeg [3]Value
+	// SensorDeg is by how many electrical degrees the sensors of h1 to h3 moved
+	// against the phases.
+	SensorDeg [3]Value
+}
+
+// The differences worth a word: smaller ones are in the reach of temperature, of
+// which magnets lose a tenth of a per cent per degree, of a front end's
+// tolerance, and of how a rotor is held. A difference must also be three of its
+// standard deviations.
+const (
+	fluxWorth   = 0.03
+	phaseWorth  = 0.03
+	angleWorth  = 2.0 // deg
+	sensorWorth = 3.0 // deg
+	sureBy      = 3.0
+)
+
+// Compare compares two results. opposite says that the second rotor was spun the
+// other way: sensors seen in one direction only then differ by twice their
+// hysteresis, so that only what they moved against one another counts. Where one
+// of the results is no whole motor the verdict is CannotCompare.
+func Compare(a, b *Result, opposite bool) Comparison {
+	c := Comparison{Verdict: CannotCompare, FluxRatio: unknown}
+	for k := range 3 {
+		c.PhaseRatio[k], c.PhaseDeg[k], c.SensorDeg[k] = unknown, unknown, unknown
+	}
+	if !a.Usable || !b.Usable {
+		return c
+	}
+	rotor := c.compareFlux(a, b)
+	winding := c.comparePhases(a, b)
+	sensors := c.compareSensors(a, b, opposite)
+	c.Verdict = verdictOf(rotor, winding, sensors)
+	return c
+}
+
+func verdictOf(rotor, winding, sensors bool) Change {
+	switch {
+	case rotor && !winding && !sensors:
+		return RotorChanged
+	case winding && !sensors:
+		return WindingChanged // a changed phase changes the mean as well
+	case sensors && !rotor && !winding:
+		return SensorsChanged
+	case !rotor && !winding && !sensors:
+		return NothingChanged
+	}
+	return SeveralChanged
+}
+
+// differs reports whether v is off zero by more than is worth a word and more
+// than chance.
+func differs(v Value, worth float64) bool {
+	return math.Abs(v.Value) > worth && math.Abs(v.Value) > sureBy*v.SD
+}
+
+// size is the mean of the three fundamentals' amplitudes, from the motor's
+// differences so that a floating reference does not matter.
+func size(r *Result) float64 {
+	sum := 0.0
+	for k := range 3 {
+		sum += cmplx.Abs(phasor(r.Motor.EMF[k])-phasor(r.Motor.EMF[(k+1)%3])) / math.Sqrt(3)
+	}
+	return sum / 3
+}
+
+// compareFlux sets the flux ratio.
+func (c *Comparison) compareFlux(a, b *Result) bool {
+	fa, fb := a.FluxLinkage, b.FluxLinkage
+	if math.IsNaN(fa.Value) || math.IsNaN(fb.Value) || fa.Value == 0 {
+		return false
+	}
+	// FluxLinkage is the strongest phase's; the motors' own units give the mean.
+	scaleA, scaleB := fa.Value/strongest(a.Motor.EMF), fb.Value/strongest(b.Motor.EMF)
+	ratio := size(b) * scaleB / (size(a) * scaleA)
+	sd := ratio * math.Hypot(fa.SD/fa.Value, fb.SD/fb.Value)
+	c.FluxRatio = Value{ratio, sd}
+	return differs(Value{ratio - 1, sd}, fluxWorth)
+}
+
+// comparePhases sets the phases' differences.
+func (c *Comparison) comparePhases(a, b *Result) bool {
+	changed := false
+	mean := 0.0
+	for k := range 3 {
+		mean += b.Phases[k].Amplitude.Value / a.Phases[k].Amplitude.Value / 3
+	}
+	for k := range 3 {
+		pa, pb := a.Phases[k], b.Phases[k]
+		ratio := pb.Amplitude.Value / pa.Amplitude.Value / mean
+		sd := ratio * math.Hypot(pa.Amplitude.SD/pa.Amplitude.Value, pb.Amplitude.SD/pb.Amplitude.Value)
+		c.PhaseRatio[k] = Value{ratio, sd}
+		off := commutation.Signed(pb.AngleDeg.Value - pa.AngleDeg.Value)
+		c.PhaseDeg[k] = Value{off, math.Hypot(pa.AngleDeg.SD, pb.AngleDeg.SD)}
+		changed = changed || differs(Value{ratio - 1, sd}, phaseWorth) || differs(c.PhaseDeg[k], angleWorth)
+	}
+	return changed
+}
+
+// compareSensors sets the sensors' differences: the mean of rise and fall, less
+// the mean of the three where that may be hysteresis.
+func (c *Comparison) compareSensors(a, b *Result, opposite bool) bool {
+	common := 0.0
+	for k := range 3 {
+		sa, sb := a.Sensors[k], b.Sensors[k]
+		if !sa.Placed || !sb.Placed {
+			return false
+		}
+		off := (commutation.Signed(sb.RiseDeg.Value-sa.RiseDeg.Value) + commutation.Signed(sb.FallDeg.Value-sa.FallDeg.Value)) / 2
+		sd := math.Hypot(math.Hypot(sa.RiseDeg.SD, sa.FallDeg.SD), math.Hypot(sb.RiseDeg.SD, sb.FallDeg.SD)) / 2
+		c.SensorDeg[k] = Value{off, sd}
+		common += off / 3
+		opposite = opposite && (math.IsNaN(sa.HysteresisDeg.Value) || math.IsNaN(sb.HysteresisDeg.Value))
+	}
+	changed := false
+	for k := range 3 {
+		if opposite {
+			c.SensorDeg[k].Value -= common
+		}
+		changed = changed || differs(c.SensorDeg[k], sensorWorth)
+	}
+	return changed
+}

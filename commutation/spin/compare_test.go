@@ -1,0 +1,54 @@
+package spin
+
+import (
+	"math"
+	"testing"
+
+	"handspin/capture/synth"
+)
+
+// twice returns two spins of a motor, the second changed.
+func twice(seed uint64, change func(m *synth.Motor)) (a, b *Result) {
+	c := synth.Random(synth.Ordinary, seed)
+	c.FrontEnd.GainError = [3]float64{}
+	c.FrontEnd.Reference = synth.Neutral
+	rec, _ := c.Record()
+	a = Analyse(rec, Options{})
+	c.Seed += 1000 // other noise, the same magnets
+	for i := range c.Spin.Pushes {
+		c.Spin.Pushes[i].At += 0.05
+	}
+	change(&c.Motor)
+	rec, _ = c.Record()
+	return a, Analyse(rec, Options{})
+}
+
+func TestCompare(t *testing.T) {
+	for seed := uint64(1); seed <= 8; seed++ {
+		for want, change := range map[Change]func(m *synth.Motor){
+			NothingChanged: func(m *synth.Motor) {},
+			RotorChanged:   func(m *synth.Motor) { m.Flux *= 0.62 },
+			WindingChanged: func(m *synth.Motor) { m.Gain[1] *= 0.85 },
+			SensorsChanged: func(m *synth.Motor) { m.Sensors[2].RiseDeg += 9 },
+			SeveralChanged: func(m *synth.Motor) { m.Flux *= 0.8; m.Sensors[0].RiseDeg -= 9 },
+		} {
+			a, b := twice(seed, change)
+			c := Compare(a, b, false)
+			if c.Verdict != want {
+				t.Errorf("seed %d: %s, want %s: %+v", seed, c.Verdict, want, c)
+			}
+			// The flux ratio is that of the change: 2 % covers magnets that
+			// differ by up to 3 % over few shaft turns.
+			if want == RotorChanged && !(math.Abs(c.FluxRatio.Value/0.62-1) < 0.02) {
+				t.Errorf("seed %d: flux ratio %v, want 0.62", seed, c.FluxRatio)
+			}
+		}
+	}
+}
+
+func TestCompareNeedsMotors(t *testing.T) {
+	a, _ := twice(1, func(m *synth.Motor) {})
+	if c := Compare(a, &Result{}, false); c.Verdict != CannotCompare || !math.IsNaN(c.FluxRatio.Value) {
+		t.Errorf("%+v", c)
+	}
+}
