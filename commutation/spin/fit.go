@@ -214,7 +214,7 @@ const settled = 0.1
 // than a thousandth, or only the latter where the fit is to be rough. It reports
 // an error where the problem has no solution.
 func (f *fit) run(rough bool) error {
-	damping := 1e-6
+	damping, samples := 1e-6, float64(len(f.sig.t)*len(f.sig.ch)) // the cost that is expected
 	f.weigh()
 	f.linearise()
 	for range maxSteps {
@@ -233,7 +233,7 @@ func (f *fit) run(rough bool) error {
 			continue
 		}
 		damping = max(damping/10, 1e-9)
-		if before-f.cost < 1e-3*before && (rough || moved < settled) {
+		if before-f.cost < 1e-3*max(before, samples) && (rough || moved < settled) {
 			return nil
 		}
 	}

@@ -156,7 +156,7 @@ func (s *signals) project(p plane) []complex128 {
 }
 
 // samplesPerTurn is how many samples an electrical turn at the highest speed
-// keeps at least when a recording is thinned; averaging a fortieth of a turn
+// keeps, about, when a recording is thinned; averaging a fortieth of a turn
 // lowers the fundamental by 0.1 %, and the seventh harmonic by 5 %.
 const samplesPerTurn = 40
 
@@ -168,7 +168,7 @@ func thinning(z []complex128) int {
 	for lag < len(z)/4 && lagged(z, lag+lag/4+1) > 0.5*first {
 		lag += lag/4 + 1
 	}
-	return max(1, lag*6/samplesPerTurn)
+	return max(1, (lag*6+samplesPerTurn/2)/samplesPerTurn)
 }
 
 // lagged returns the real part of the mean of conj(z[i]) z[i+lag].
