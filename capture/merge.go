@@ -16,20 +16,21 @@ func Merge(recs []*Recording) (joined *Recording, ok bool) {
 		return nil, false
 	}
 	out := *recs[0]
-	out.Columns, out.Hall = nil, nil
+	out.Columns, out.Hall, out.Merged = nil, nil, true
 	signals, numbered := columnSignals(recs)
 	if signals == nil {
 		return nil, false
 	}
+	out.VoltsPerUnit = commonScale(recs)
 	for i, rec := range recs {
 		for k, c := range rec.Columns {
 			c.Signal = signals[i][k]
+			if out.VoltsPerUnit > 0 {
+				c.Value = scaled(c.Value, rec.VoltsPerUnit/out.VoltsPerUnit)
+			}
 			out.Columns = append(out.Columns, c)
 		}
 		out.join(rec, i > 0)
-		if rec.VoltsPerUnit != recs[0].VoltsPerUnit {
-			out.VoltsPerUnit = 0
-		}
 	}
 	if out.Hall, ok = mergeLevels(recs); !ok {
 		return nil, false
@@ -40,6 +41,34 @@ func Merge(recs []*Recording) (joined *Recording, ok bool) {
 	}
 	out.Notes = append(out.Notes, note)
 	return &out, true
+}
+
+// commonScale returns the scale of the first recording that has phase columns; 0
+// where one of them does not know its own.
+func commonScale(recs []*Recording) float64 {
+	scale := 0.0
+	for _, rec := range recs {
+		switch {
+		case len(rec.Columns) == 0:
+		case rec.VoltsPerUnit == 0:
+			return 0
+		case scale == 0:
+			scale = rec.VoltsPerUnit
+		}
+	}
+	return scale
+}
+
+// scaled returns v times factor, v itself where that is 1.
+func scaled(v []float64, factor float64) []float64 {
+	if factor == 1 {
+		return v
+	}
+	out := make([]float64, len(v))
+	for i, x := range v {
+		out[i] = factor * x
+	}
+	return out
 }
 
 // join adds another recording's name, names of leads and damage.
@@ -69,7 +98,7 @@ func sameTimes(recs []*Recording) bool {
 	}
 	limit := 0.1 * recs[0].Seconds() / float64(len(first)-1)
 	for _, rec := range recs[1:] {
-		if len(rec.Time) != len(first) {
+		if len(rec.Time) != len(first) || math.Abs(rec.Start-recs[0].Start) > limit {
 			return false
 		}
 		for i, t := range rec.Time {

@@ -11,6 +11,11 @@ type Recording struct {
 	// Time is in seconds from the first row and never decreases; a counter
 	// that wrapped is unwrapped.
 	Time []float64
+	// Start is the first row's time on the recording's own clock, in seconds.
+	Start float64
+	// Merged is set where channels of one instrument were joined by time:
+	// that they were recorded at once is taken from their time columns.
+	Merged bool
 	// Hall holds the Hall levels from the row's time on.
 	Hall []Levels
 	// Edge marks the rows that are Hall edges stamped when they happened.

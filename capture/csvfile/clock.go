@@ -27,6 +27,8 @@ type clock struct {
 	// and restarts is how often those happened.
 	strays          []stray
 	wraps, restarts int
+	// start is the earliest time in seconds, by the file's own clock.
+	start float64
 	// overtaken is whether a row that is kept stands behind one it belongs before.
 	overtaken bool
 
@@ -148,6 +150,9 @@ func (c *clock) take(i int, a float64) {
 // seconds.
 func (c *clock) close(to int) {
 	shift, after := -c.first, 0.0
+	if c.restarts == 0 {
+		c.start = c.first / c.perSecond
+	}
 	if c.restarts > 0 {
 		after = c.end + restartGap*c.perSecond
 		shift += after

@@ -78,7 +78,7 @@ func (a *analysis) dropFit() {
 // signal, which does not tell the angle by itself, refines it.
 func (a *analysis) fitFromHalls() {
 	for _, r := range readings(a.rec) {
-		s := r.signals
+		s := r.signals.thin(a.rotor.thinning(r.signals))
 		angle, seen := make([]float64, len(s.t)), []stretch(nil)
 		for i, t := range s.t {
 			deg, _, ok := a.rotor.angleAt(t)

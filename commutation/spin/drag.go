@@ -143,6 +143,9 @@ func (a *analysis) reportDrag() {
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by about %.0f electrical degrees at the mean speed: %s", math.Abs(d.bias), cause), hint)
 	case d.bias != 0:
 		a.find("phase-filtered", commutation.Note, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by %.1f electrical degrees at the mean speed, which was taken out: %s", math.Abs(d.bias), cause), hint)
+	case d.steady && a.rec.Merged:
+		a.find("clock", commutation.Data, "", "the files have one time column, but at a constant speed nothing shows that they were recorded at the same moment",
+			"record all channels in one go, or spin by hand so that the speed varies")
 	case d.steady && math.Abs(a.result.ShiftDeg) > steadyShift:
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the sensors are %.0f electrical degrees from where a motor has them, and at a constant speed nothing tells whether a capacitor at the inputs does that", math.Abs(a.result.ShiftDeg)),
 			"set the instrument's inputs to DC, and spin by hand so that the speed varies")

@@ -92,6 +92,7 @@ func (j *joiner) joinSensors() {
 			if i != j.shared && s.Placed {
 				s = s.uncertain(p.result.Sensors[j.shared].RiseDeg.SD)
 			}
+			j.contradicts(p, i, joined, s)
 			joined = merge(joined, s)
 		}
 		j.result.Sensors[i] = joined
@@ -101,6 +102,22 @@ func (j *joiner) joinSensors() {
 	for _, p := range j.parts {
 		j.result.TurnsForward += p.result.TurnsForward
 		j.result.TurnsBackward += p.result.TurnsBackward
+	}
+}
+
+// apartDeg is how far two recordings' places of one sensor may differ, in
+// electrical degrees: hysteresis and a short spin do not add up to more.
+const apartDeg = 20.0
+
+// contradicts notes where a recording puts a sensor elsewhere than those before
+// it: then one of them was spun the other way, or is of another motor.
+func (j *joiner) contradicts(p *analysis, i int, before, s Sensor) {
+	if i == j.shared || !before.Placed || !s.Placed {
+		return
+	}
+	if off := commutation.Signed(s.RiseDeg.Value - before.RiseDeg.Value); math.Abs(off) > apartDeg {
+		j.find("mixed-direction", commutation.Data, leadName("h", i), fmt.Sprintf("%s has %s %.0f electrical degrees from where the recordings before it have it: it was spun the other way, or is of another motor",
+			p.rec.Name, leadName("h", i), math.Abs(off)), "record that one again, spun the same way as the others")
 	}
 }
 
@@ -143,33 +160,20 @@ type view struct {
 }
 
 // views returns what the part's columns show, at the given unknowns of its fit,
-// in volts. Three leads, or differences of all, count by their differences only,
-// so that the reference does not matter.
+// in volts: differences of leads. What a single lead alone is measured against
+// may be another point in each recording, so by itself it tells nothing here.
 func (a *analysis) views(unknowns []float64) []view {
 	var out []view
-	w := a.leadWaves(unknowns)
-	if a.fit.sig.known == [3]bool{true, true, true} {
-		for k := range 2 {
-			v := view{wave: combination(w[k], w[k+1])}
-			v.weight[k], v.weight[k+1] = 1, -1
-			out = append(out, v)
-		}
-	} else {
-		per := a.fit.perChannel()
-		for c, col := range a.rec.Columns {
-			v := view{}
-			for o, n := range a.fit.orders {
-				h := commutation.Harmonic{N: n, Sin: unknowns[c*per+2*o], Cos: unknowns[c*per+2*o+1]}
-				v.wave = append(v.wave, a.rotor.rescale(h))
-			}
-			k := int(col.Signal)
-			if col.Signal.Difference() {
-				k -= int(capture.P12)
-				v.weight[(k+1)%3] = -1
-			}
-			v.weight[k] = 1
-			out = append(out, v)
-		}
+	switch {
+	case a.fit.sig.known == [3]bool{true, true, true}:
+		w := a.leadWaves(unknowns)
+		out = append(out, difference(0, 1, w[0], w[1]), difference(1, 2, w[1], w[2]))
+	case a.rec.Columns[0].Signal.Difference():
+		k := int(a.rec.Columns[0].Signal - capture.P12)
+		out = append(out, difference(k, (k+1)%3, a.channelWave(unknowns, 0), nil))
+	case len(a.rec.Columns) == 2:
+		p, q := int(a.rec.Columns[0].Signal), int(a.rec.Columns[1].Signal)
+		out = append(out, difference(p, q, a.channelWave(unknowns, 0), a.channelWave(unknowns, 1)))
 	}
 	for i := range out {
 		out[i].scale(a.rec.VoltsPerUnit)
@@ -177,10 +181,28 @@ func (a *analysis) views(unknowns []float64) []view {
 	return out
 }
 
-// combination returns a - b of two waves with the same orders.
+// channelWave returns the wave of channel c on the rotor's scale.
+func (a *analysis) channelWave(unknowns []float64, c int) commutation.Wave {
+	var w commutation.Wave
+	at := c * a.fit.perChannel()
+	for o, n := range a.fit.orders {
+		w = append(w, a.rotor.rescale(commutation.Harmonic{N: n, Sin: unknowns[at+2*o], Cos: unknowns[at+2*o+1]}))
+	}
+	return w
+}
+
+// difference is the view of lead p less lead q, whose waves are given.
+func difference(p, q int, wp, wq commutation.Wave) view {
+	v := view{wave: combination(wp, wq)}
+	v.weight[p], v.weight[q] = 1, -1
+	return v
+}
+
+// combination returns a - b of two waves with the same orders; a nil b counts as
+// zero.
 func combination(a, b commutation.Wave) commutation.Wave {
 	out := append(commutation.Wave(nil), a...)
-	for o := range out {
+	for o := range b {
 		out[o].Sin -= b[o].Sin
 		out[o].Cos -= b[o].Cos
 	}
@@ -234,8 +256,20 @@ func (j *joiner) joinPhases() {
 	j.zeroAtFirst(&w, all)
 	j.describePhases(w, all)
 	j.buildMotor(w, all)
-	j.reportBalance(unbalance(w))
-	j.result.Reliability = 0.999 // the parts check one another less than one recording
+	j.judgeBalance(unbalance(w))
+	j.result.Reliability = 0.99 // nothing but the person's word says that all were spun the same way
+}
+
+// judgeBalance is milder than for one recording: phases that do not belong
+// together may come from recordings that do not.
+func (j *joiner) judgeBalance(u float64) {
+	if u <= brokenShare {
+		j.reportBalance(u)
+		return
+	}
+	j.result.Usable = false
+	j.find("phase-spacing", commutation.Data, "", "the three back-EMFs, as joined, are not 120 degrees apart: one recording was spun the other way or turned too little, or one phase is reversed or carries next to nothing",
+		"record the phases again, spun the same way through several whole turns, or all leads at once")
 }
 
 // commonScale is 1 where every part's volts are known, which views are then in.
@@ -338,6 +372,8 @@ func (j *joiner) report() {
 			}
 		}
 	}
+	j.find("joined", commutation.Note, "", fmt.Sprintf("%d recordings were joined by angle on h%d; that all were spun the same way is taken for granted", len(j.parts), j.shared+1),
+		"if one was not, record it again")
 	var missing []string
 	for i, s := range j.result.Sensors {
 		if !s.Known {
@@ -350,7 +386,7 @@ func (j *joiner) report() {
 	}
 	if len(j.result.PhaseOrder) == 0 && !j.has("phase-open") {
 		j.find("phase-not-recorded", commutation.Data, "", "the recordings do not determine the three phase leads against one another",
-			fmt.Sprintf("record p12 and p23, each together with h%d", j.shared+1))
+			fmt.Sprintf("record the voltages p12 and p23 between the leads, each together with h%d, turning steadily enough to see; a lead against a ground of its own does not do", j.shared+1))
 	}
 }
 

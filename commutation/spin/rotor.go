@@ -85,6 +85,24 @@ func (r *rotorAngle) unseen() float64 {
 	return sum
 }
 
+// thinning returns how many of s's samples to average into one, so that the
+// fastest turn keeps samplesPerTurn.
+func (r *rotorAngle) thinning(s *signals) int {
+	fastest := 0.0
+	for _, c := range r.angle.chains {
+		for t := c.start; t <= c.end; t += r.angle.h {
+			if _, rate, ok := r.angleAt(t); ok {
+				fastest = max(fastest, math.Abs(rate)/360)
+			}
+		}
+	}
+	interval := usualInterval(s.t)
+	if fastest == 0 || interval == 0 {
+		return 1
+	}
+	return max(1, int(1/(fastest*interval*samplesPerTurn)))
+}
+
 // rotor returns the fitted angle, still on the fit's own scale.
 func (f *fit) rotor() *rotorAngle {
 	r := &rotorAngle{angle: f.angle, sense: 1}

@@ -76,8 +76,27 @@ func columns(rec *capture.Recording) *signals {
 		v := pick(c.Value, rows)
 		s.ch = append(s.ch, channel{v: v, skew: c.Skew, noise: noise(v)})
 	}
+	s.floorNoise()
 	s.stretches = split(s.t)
 	return s
+}
+
+// leastNoise is the least noise that a column is given credit for, relative to
+// the noisiest: one that reads exactly nothing, as a lead that is the ground
+// does, must not outweigh the others.
+const leastNoise = 0.1
+
+func (s *signals) floorNoise() {
+	largest := 0.0
+	for _, ch := range s.ch {
+		largest = max(largest, ch.noise)
+	}
+	if largest == 0 {
+		largest = 1 // constant columns, which carry nothing
+	}
+	for c := range s.ch {
+		s.ch[c].noise = max(s.ch[c].noise, leastNoise*largest)
+	}
 }
 
 func pick(from []float64, rows []int) []float64 {

@@ -296,3 +296,26 @@ func TestTooFast(t *testing.T) {
 		}
 	}
 }
+
+// A lead used as the ground reads exactly nothing: it is the reference, not dead.
+func TestGroundLeadReadsExactlyZero(t *testing.T) {
+	for seed := uint64(1); seed <= 6; seed++ {
+		c := synth.Random(synth.Ordinary, seed)
+		c.FrontEnd.Reference = synth.FirstLead
+		rec, truth := c.Record()
+		for i, e := range rec.Edge {
+			if !e {
+				rec.Columns[0].Value[i] = 0
+			}
+		}
+		r := Analyse(rec, Options{})
+		if !r.Usable || !hasFinding(r, "phase-reference", "p1") {
+			t.Errorf("seed %d: usable %v, %v", seed, r.Usable, r.Findings)
+			continue
+		}
+		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
+		if got := cleanOf(commutation.Rank(r.Motor, r.Draws, commutation.Typical())); !maps.Equal(got, want) {
+			t.Errorf("seed %d: clean wirings %v, want %v", seed, got, want)
+		}
+	}
+}
