@@ -1,11 +1,14 @@
 package main
 
 import (
+	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"handspin/cmd/handspin/internal/present"
+	"handspin/commutation/winding"
 )
 
 // newInspect returns the command inspect, the motor's health in full.
@@ -14,24 +17,38 @@ func newInspect() *cobra.Command {
 	var file source
 	var pairs int
 	var radius float64
+	var stator stator
 	format := choice("FORMAT", "text", "json")
 	cmd := &cobra.Command{
 		Use:   "inspect FILE...",
 		Short: "Say whether sensors and phases are sound",
 		Long: `inspect says what a recorded hand spin tells of a motor's health: the sensors'
 places, levels and hysteresis, the back-EMF of the phases, and the motor's
-constants where volts and pole pairs are known. FILE is as for rank.`,
+constants where volts and pole pairs are known. With --slots and --poles the
+back-EMF is held against the faults that a winding of one coil per tooth can have.
+FILE is as for rank.`,
+		Example: `  handspin inspect spin.csv
+  handspin inspect spin.csv --slots 12 --poles 14`,
 		Args: someFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			a, err := file.answers(cmd, args, &ask)
 			if err != nil {
 				return err
 			}
+			if pairs == 0 {
+				pairs = stator.poles / 2
+			}
 			if pairs > 0 {
 				a.Recording.PolePairs = pairs
 			}
+			n := present.NewInspection(a, radius)
+			if stator.slots > 0 {
+				if err := stator.diagnose(n); err != nil {
+					return err
+				}
+			}
 			write := map[string]func(io.Writer, *present.Inspection) error{"text": present.InspectText, "json": present.InspectJSON}[format.got]
-			return write(cmd.OutOrStdout(), present.NewInspection(a, radius))
+			return write(cmd.OutOrStdout(), n)
 		},
 	}
 	motor := ask.motorFlags()
@@ -39,6 +56,47 @@ constants where volts and pole pairs are known. FILE is as for rank.`,
 	motor.Float64Var(&radius, "sensor-radius", 0, "distance of the sensors from the shaft's axis in `MM`")
 	out := newSet()
 	out.Var(format, "format", "text or json")
+	motor.AddFlagSet(stator.flags())
 	setFlags(cmd, group{"Motor", motor}, group{"File", file.flags()}, group{"Output", out})
 	return cmd
+}
+
+// stator is what the person says about the winding.
+type stator struct {
+	slots, poles int
+	layout       string
+	starPoint    bool
+}
+
+func (s *stator) flags() *pflag.FlagSet {
+	flags := newSet()
+	flags.IntVar(&s.slots, "slots", 0, "`N` slots of the stator, to look for a fault of the winding; with --poles")
+	flags.IntVar(&s.poles, "poles", 0, "`N` magnets of the rotor")
+	flags.StringVar(&s.layout, "layout", "", "the winding as it should be, a `LIST` as for the command winding, if it is not the usual one")
+	flags.BoolVar(&s.starPoint, "star-point", false, "the phase columns were measured against the star point")
+	return flags
+}
+
+// diagnose holds the measured back-EMF against the winding's faults.
+func (s *stator) diagnose(n *present.Inspection) error {
+	poles := s.poles
+	if poles == 0 {
+		poles = 2 * n.Recording.PolePairs
+	}
+	m, err := winding.New(s.slots, poles)
+	if err != nil {
+		return err
+	}
+	layout := m.Layout()
+	if s.layout != "" {
+		if layout, err = m.Parse(s.layout); err != nil {
+			return err
+		}
+	}
+	found, err := winding.Diagnose(winding.Measured{EMF: n.Spin.EMF, Cov: n.Spin.EMFCov, Floating: !s.starPoint}, layout)
+	if err != nil {
+		return fmt.Errorf("the winding cannot be judged: %w", err)
+	}
+	n.SetWinding(&present.Diagnosis{Machine: m, Found: found})
+	return nil
 }

@@ -169,8 +169,31 @@ func (a *analysis) readPhases() {
 		all = append(all, a.finalWaves(u))
 	}
 	a.describePhases(w, all)
+	a.keepPhasors(w, all)
 	a.shift(w)
 	a.buildMotor(w, all)
+}
+
+// keepPhasors puts the fundamentals and their covariance into the result.
+func (a *analysis) keepPhasors(w [3]commutation.Wave, all [][3]commutation.Wave) {
+	if a.fit.sig.known != [3]bool{true, true, true} || len(all) == 0 {
+		return
+	}
+	for k := range w {
+		a.result.EMF[k] = phasor(w[k])
+	}
+	for _, d := range all {
+		var off [6]float64
+		for k := range d {
+			x := phasor(d[k]) - a.result.EMF[k]
+			off[2*k], off[2*k+1] = real(x), imag(x)
+		}
+		for i := range off {
+			for j := range off {
+				a.result.EMFCov[i][j] += off[i] * off[j] / float64(len(all))
+			}
+		}
+	}
 }
 
 // shift tells how far the sensors' grid is from that of the back-EMFs. The line

@@ -24,6 +24,12 @@ type Result struct {
 	PhaseOrder []int
 	Phases     [3]Phase
 	Sensors    [3]Sensor
+	// EMF are the leads' fundamentals as phasors, in volts per electrical rad/s
+	// or in units of the columns, a lag being a negative angle; all zero where
+	// the recording does not tell all three. EMFCov is their covariance: real
+	// part and imaginary part of p1, of p2, of p3.
+	EMF    [3]complex128
+	EMFCov [6][6]float64
 	// FluxLinkage is the peak fundamental flux linkage of the strongest
 	// phase, in V s.
 	FluxLinkage Value

@@ -17,6 +17,8 @@ type Inspection struct {
 	// RadiusMM is the distance of the sensors from the shaft's axis in mm, 0
 	// where it is not known.
 	RadiusMM float64
+	// Winding is nil where slots and poles are not known.
+	Winding *Diagnosis
 }
 
 // NewInspection returns the inspection of the motor of an answer. Its findings
@@ -34,7 +36,19 @@ func NewInspection(a *Answer, radiusMM float64) *Inspection {
 		}
 	}
 	own.Confidence = a.Spin.Reliability
-	return &Inspection{&own, radiusMM}
+	return &Inspection{Answer: &own, RadiusMM: radiusMM}
+}
+
+// SetWinding adds what the back-EMF says about the winding.
+func (n *Inspection) SetWinding(d *Diagnosis) {
+	n.Winding = d
+	f, faulty := d.finding()
+	if !faulty {
+		return
+	}
+	own := *n.Spin
+	own.Findings = append([]commutation.Finding{f}, own.Findings...)
+	n.Spin, n.Verdict = &own, commutation.RepairFirst
 }
 
 // opening is the one sentence that matters.
@@ -83,6 +97,7 @@ func InspectText(w io.Writer, n *Inspection) error {
 	p.sensors(n.Answer)
 	p.sensorHealth(n)
 	p.phases(n.Answer)
+	p.diagnosis(n.Winding)
 	p.constants(n.Answer)
 	p.allFindings(n)
 	p.limits()
@@ -203,6 +218,7 @@ type inspectDocument struct {
 	Motor      motorJSON             `json:"motor"`
 	ShiftDeg   *float64              `json:"sensor_shift_deg"`
 	Constants  *constantsJSON        `json:"constants,omitempty"`
+	Winding    *diagnosisJSON        `json:"winding,omitempty"`
 	Findings   []commutation.Finding `json:"findings"`
 }
 
@@ -222,7 +238,7 @@ func InspectJSON(w io.Writer, n *Inspection) error {
 	d := newDocument(n.Answer)
 	out := inspectDocument{
 		Schema: InspectSchema, Verdict: d.Verdict, Confidence: d.Confidence, Capture: d.Capture,
-		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Findings: d.Findings,
+		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Findings: d.Findings,
 	}
 	if flux := n.Spin.FluxLinkage.Value; !math.IsNaN(flux) && n.Recording.PolePairs > 0 {
 		c := rotor.NewConstants(flux, n.Recording.PolePairs)
