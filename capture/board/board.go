@@ -3,7 +3,6 @@ package board
 import (
 	"bytes"
 	"context"
-	"strconv"
 	"sync"
 	"time"
 )
@@ -27,15 +26,30 @@ type Board struct {
 	pending []byte
 	// held are lines that came right behind an answer.
 	held [][]byte
+	// header is what the board last said about itself, complete is whether its
+	// lines have all come.
+	header   map[string]string
+	complete bool
+	// restarted is whether a header has come that nobody asked for, asking is
+	// whether a command is under way.
+	restarted, asking bool
+	// want is how the board is to be set.
+	want Settings
+	// damaged is how many lines have come since the last whole one, good when
+	// they began.
+	good    time.Time
+	damaged int
+	// headerless is whether another board's rows are taken without a header.
+	headerless bool
 	// patience is how long the board is waited for.
 	patience patience
 }
 
 // patience are times to wait: for a header at the first rate, from when on to ask
 // for one and how often, for a header at the other rate, for an answer, and for
-// anything at all while recording.
+// anything at all while recording, and for a whole line among damaged ones.
 type patience struct {
-	header, ask, again, other, answer, silence time.Duration
+	header, ask, again, other, answer, silence, damaged time.Duration
 }
 
 // An Uno or a Nano is reset when its port is opened, and its boot loader takes up
@@ -48,6 +62,7 @@ var usualPatience = patience{
 	other:   1500 * time.Millisecond,
 	answer:  1500 * time.Millisecond,
 	silence: 3 * time.Second,
+	damaged: 500 * time.Millisecond,
 }
 
 // Open opens the port and waits for the board's header. Errors are [*Error] or the
@@ -72,6 +87,7 @@ func attach(ctx context.Context, name string, port Port, p patience) (*Board, er
 		// Half a minute at the full rate, should the disk be slow.
 		chunks: make(chan []byte, 1<<15),
 		done:   make(chan struct{}),
+		header: map[string]string{},
 	}
 	port.Discard() // a port that cannot has nothing to forget
 	go b.pump()
@@ -84,6 +100,10 @@ func attach(ctx context.Context, name string, port Port, p patience) (*Board, er
 
 // Name returns the port's name.
 func (b *Board) Name() string { return b.name }
+
+// Headerless reports whether the board sends rows that can be read, but no header:
+// they are taken as [line.Names] says.
+func (b *Board) Headerless() bool { return b.headerless }
 
 // Close closes the port.
 func (b *Board) Close() error {
@@ -154,6 +174,11 @@ func (b *Board) Read(ctx context.Context, take func(Line)) error {
 
 // read is [Board.Read] with a time to wait; it reports whether anything came.
 func (b *Board) read(ctx context.Context, wait time.Duration, take func(Line)) (got bool, err error) {
+	pass := take
+	take = func(l Line) {
+		b.note(&l)
+		pass(l)
+	}
 	if held := b.held; len(held) > 0 {
 		b.held = nil
 		for _, text := range held {
@@ -165,7 +190,9 @@ func (b *Board) read(ctx context.Context, wait time.Duration, take func(Line)) (
 	b.pending = nil
 	if len(chunk) == 0 {
 		if chunk, err = b.receive(ctx, wait); err != nil {
-			b.decoder.Rest(take)
+			if ctx.Err() == nil { // a line that is under way is no damage
+				b.decoder.Rest(take)
+			}
 			return false, err
 		}
 	}
@@ -176,9 +203,8 @@ func (b *Board) read(ctx context.Context, wait time.Duration, take func(Line)) (
 // Command sends a command and waits for the board's answer; lines that come
 // before it go to take, those behind it to the next [Board.Read].
 func (b *Board) Command(ctx context.Context, text string, take func(Line)) error {
-	if _, err := b.port.Write([]byte(text + "\n")); err != nil {
-		return b.fail(Unplugged, "plug it in again", "the board cannot be written to: %v", err)
-	}
+	b.asking = true
+	defer func() { b.asking = false }()
 	var answer string
 	listen := func(l Line) {
 		if answer != "" {
@@ -190,9 +216,15 @@ func (b *Board) Command(ctx context.Context, text string, take func(Line)) error
 		}
 		take(l)
 	}
-	for end := time.Now().Add(b.patience.answer); answer == "" && time.Now().Before(end); {
-		if _, err := b.read(ctx, time.Until(end), listen); err != nil {
-			return err
+	for try := 0; try < 2 && answer == ""; try++ {
+		// The empty line ends what noise may have left in the board.
+		if _, err := b.port.Write([]byte("\n" + text + "\n")); err != nil {
+			return b.fail(Unplugged, "plug it in again", "the board cannot be written to: %v", err)
+		}
+		for end := time.Now().Add(b.patience.answer / 2); answer == "" && time.Now().Before(end); {
+			if _, err := b.read(ctx, time.Until(end), listen); err != nil {
+				return err
+			}
 		}
 	}
 	switch answer {
@@ -202,21 +234,4 @@ func (b *Board) Command(ctx context.Context, text string, take func(Line)) error
 		return b.fail(NoAnswer, "load the board's present program: handspin firmware --help", "the board does not know %q", text)
 	}
 	return nil
-}
-
-// Safe sets the board to its safe mode, with half the rate of bits.
-func (b *Board) Safe(ctx context.Context) error {
-	if err := b.Command(ctx, "mode safe", func(Line) {}); err != nil {
-		return err
-	}
-	if err := b.port.SetBaud(SafeBaud); err != nil {
-		return b.fail(Failed, "", "the port does not do %s bits per second: %v", strconv.Itoa(SafeBaud), err)
-	}
-	b.decoder, b.pending, b.held = Decoder{}, nil, nil
-	// The header that the board sends with the change may have been missed.
-	seen, found, err := b.search(ctx, b.patience.other, b.patience.other/10)
-	if err != nil || found {
-		return err
-	}
-	return b.explainSilence(seen)
 }

@@ -18,6 +18,18 @@ import (
 // header is what the board sends first, cut to what matters here.
 const header = "# handspin-capture: 1\n# board: atmega328p 1.0\n# full_scale: 2046\n" + line.Names + "\n"
 
+// summed returns lines with their sums, as the board sends its header lines.
+func summed(lines ...string) string {
+	var text []byte
+	for _, l := range lines {
+		text = append(line.Append(text, []byte(l)), '\n')
+	}
+	return string(text)
+}
+
+// summedHeader is the header with its sums.
+var summedHeader = summed("# handspin-capture: 1", "# board: atmega328p 1.0", "# full_scale: 2046") + line.Names + "\n"
+
 // rows returns n sets of the board from a time on, a usual step apart.
 func rows(from uint32, n int) string {
 	var text []byte
@@ -32,6 +44,7 @@ func rows(from uint32, n int) string {
 var quick = patience{
 	header: 300 * time.Millisecond, ask: 60 * time.Millisecond, again: 100 * time.Millisecond,
 	other: 200 * time.Millisecond, answer: 200 * time.Millisecond, silence: 300 * time.Millisecond,
+	damaged: 50 * time.Millisecond,
 }
 
 func connect(t *testing.T, p *boardtest.Port) (*Board, error) {
@@ -328,7 +341,7 @@ func TestSafe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := b.Safe(t.Context()); err != nil {
+	if err := b.Set(t.Context(), Settings{"safe", "supply"}, func(Line) {}); err != nil {
 		t.Error(err)
 	}
 }

@@ -40,7 +40,8 @@ var errTooLong = errors.New("the line does not end")
 type Decoder struct {
 	part []byte // the beginning of a line
 	long bool   // whether that belongs to a line that is too long
-	sums bool   // whether a row with a sum has come
+	// Whether a row, and a header line, with a sum have come.
+	sums, headerSums bool
 }
 
 // Feed takes the next bytes and calls take for each line that they complete.
@@ -101,9 +102,8 @@ func (d *Decoder) decode(text []byte) Line {
 		l.Kind = Names
 		return l
 	}
-	if key, value, ok := line.ParseHeader(text); ok && printable(text) {
-		l.Kind, l.Key, l.Value = Header, key, value
-		return l
+	if len(text) > 0 && text[0] == '#' && printable(text) {
+		return d.header(l)
 	}
 	l.Row, l.Err = line.ParseRow(text)
 	d.sums = d.sums || l.Err == nil
@@ -115,6 +115,26 @@ func (d *Decoder) decode(text []byte) Line {
 	}
 	return l
 }
+
+// header decodes a header line. Another board's need no sum.
+func (d *Decoder) header(l Line) Line {
+	data, status := line.Strip(l.Text)
+	l.Key, l.Value, _ = line.ParseHeader(data)
+	d.headerSums = d.headerSums || status == line.Good
+	switch {
+	case status == line.Wrong && d.headerSums:
+		l.Err = line.ErrWrongSum
+	case status == line.Absent && d.headerSums && Counter(l.Key):
+		l.Err = line.ErrNoSum
+	default:
+		l.Kind = Header
+	}
+	return l
+}
+
+// Counter reports whether a header line of this key comes each second, among the
+// rows, and not with the header.
+func Counter(key string) bool { return key == "sets" || key == "edges" || key == "dropped" }
 
 // printable reports whether a text is printable ASCII.
 func printable(text []byte) bool {

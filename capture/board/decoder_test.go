@@ -127,7 +127,7 @@ func damage(text []byte, rng *rand.Rand) []byte {
 // place.
 func TestDamagedStreams(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 2))
-	whole := slices.Collect(bytes.Lines([]byte(header + rows(7000, 12) + "# sets: 12\n# edges: 1\n# dropped: 0,0\n" + rows(12000, 12) + header + rows(20, 12))))
+	whole := slices.Collect(bytes.Lines([]byte(summedHeader + rows(7000, 12) + summed("# sets: 12", "# edges: 1", "# dropped: 0,0") + rows(12000, 12) + summedHeader + rows(20, 12))))
 	for n := range 10000 {
 		var stream []byte
 		var good []string

@@ -5,6 +5,8 @@ import (
 	"context"
 	"strings"
 	"time"
+
+	"handspin/capture/line"
 )
 
 // magic begins a header.
@@ -28,7 +30,38 @@ func (b *Board) find(ctx context.Context) error {
 	if err != nil || found {
 		return err
 	}
+	if rows := rowsIn(seen); rows != nil {
+		b.headerless = true
+		b.pending = append([]byte(line.Names+"\n"), rows...)
+		return nil
+	}
 	return b.explainSilence(seen)
+}
+
+// enoughRows in a row without a header are those of a board that sends none.
+const enoughRows = 10
+
+// rowsIn returns the rows that a text ends with, nil where they are too few. The
+// first line, which may be cut, does not count.
+func rowsIn(seen []byte) []byte {
+	from, n := -1, 0
+	for at := bytes.IndexByte(seen, '\n') + 1; at > 0; {
+		end := bytes.IndexByte(seen[at:], '\n')
+		if end < 0 {
+			break
+		}
+		var d Decoder
+		if d.decode(bytes.TrimSuffix(seen[at:at+end], []byte("\r"))).Kind != Row {
+			from, n = -1, 0
+		} else if n++; from < 0 {
+			from = at
+		}
+		at += end + 1
+	}
+	if n < enoughRows {
+		return nil
+	}
+	return seen[from:]
 }
 
 // search reads until a header comes or time is up. It asks for one after a while,
@@ -69,6 +102,7 @@ func headerAt(text []byte) int {
 
 func (b *Board) checkVersion(header []byte) error {
 	first, _, _ := bytes.Cut(header, []byte("\n"))
+	first, _ = line.Strip(bytes.TrimSuffix(first, []byte("\r")))
 	got := strings.TrimSpace(string(first[len(magic):]))
 	if got == version {
 		return nil

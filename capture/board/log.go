@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"syscall"
 )
 
@@ -33,6 +34,16 @@ func Vacant(name string) error {
 		return nil
 	}
 	return &Error{Port: name, Problem: Failed, Msg: "the file is there already", Hint: "take another name, or overwrite it with --force"}
+}
+
+// Writable returns an error where the folder of a file is not there.
+func Writable(name string) error {
+	dir := filepath.Dir(name)
+	info, err := os.Stat(dir)
+	if err == nil && info.IsDir() {
+		return nil
+	}
+	return &Error{Port: name, Problem: Failed, Msg: "there is no folder " + dir, Hint: "make it, or take another name"}
 }
 
 // Create makes the file of a recording. One that is there is an error, unless

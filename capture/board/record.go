@@ -27,6 +27,9 @@ func Record(ctx context.Context, b *Board, to Sink, watch func(*Line)) error {
 	}
 	for {
 		err := b.Read(ctx, take)
+		if err == nil {
+			err = b.Recover(ctx, take)
+		}
 		if ctx.Err() != nil {
 			return to.Flush()
 		}

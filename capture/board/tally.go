@@ -26,6 +26,9 @@ type Tally struct {
 
 	sets, edges sent
 	cadence     cadence
+	// asked is whether the host has asked for the next header, announced whether
+	// a header has said that the counts begin anew.
+	asked, announced bool
 }
 
 // Lost is the number of rows that did not come, for whatever reason.
@@ -60,6 +63,13 @@ func (t *Tally) header(key, value string) {
 	case "handspin-capture":
 		// A pause for the header is no gap.
 		t.cadence = cadence{}
+		if !t.asked && t.Sets+t.Edges > 0 {
+			t.Restarts++
+			t.announced = true
+		}
+		t.asked = false
+	case "ok":
+		t.asked = true // a header follows
 	case "sets":
 		t.count(&t.sets, value, t.Sets, &t.LostSets)
 	case "edges":
@@ -98,7 +108,10 @@ func (t *Tally) count(s *sent, value string, received int, lost *int) {
 	case !before.known:
 	case now.said < before.said && before.said-now.said < 1<<31:
 		if s == &t.sets { // both counts begin anew together
-			t.Restarts++
+			if !t.announced {
+				t.Restarts++
+			}
+			t.announced = false
 		}
 	default:
 		*lost += max(0, int(now.said-before.said)-(now.received-before.received))

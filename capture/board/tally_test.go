@@ -30,6 +30,8 @@ func TestTallyOfCounters(t *testing.T) {
 		"dropped by the board": {"# dropped: 3,1\n# dropped: 4,0\n", 0, 0, 8, 0, 0},
 		"the board restarts":   {"# sets: 500\n# edges: 70\n" + header + rows(0, 10) + "# sets: 10\n# edges: 0\n", 0, 0, 0, 1, 0},
 		"the count wraps":      {"# sets: 4294967290\n" + rows(0, 10) + "# sets: 4\n", 0, 0, 0, 0, 0},
+		"a damaged count":      {summedHeader + summed("# sets: 0") + rows(0, 10) + "# sets: 90*5A\n" + rows(3360, 5) + summed("# sets: 15"), 0, 0, 0, 0, 1},
+		"a torn count":         {summedHeader + summed("# sets: 0") + rows(0, 10) + "# sets: 1\n# dropped: 9,9\n" + rows(3360, 5) + summed("# sets: 15"), 0, 0, 0, 0, 2},
 		"nonsense":             {"# sets: x\n# dropped: 1\n# dropped: 1,x\n# edges: -1\n", 0, 0, 0, 0, 4},
 	} {
 		got := tallied(c.text)

@@ -14,7 +14,8 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 		return nil, err
 	}
 	if named := t.named(); len(named) > 0 {
-		return append(used, named...), nil
+		used = append(used, named...)
+		return append(used, r.beside(t, f, used)...), nil
 	}
 	lines, phases, ok := t.leads(f)
 	if !ok || len(lines)+len(phases) == 0 {
@@ -22,7 +23,9 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	}
 	for i, k := range lines {
 		used = append(used, t.column(k, fieldH1+field(i)))
-		t.levels = t.levels || binaryValues(f[k])
+		if binaryValues(f[k]) {
+			r.guessed = t
+		}
 	}
 	for i, k := range phases {
 		used = append(used, t.column(k, fieldP1+field(i)))

@@ -25,8 +25,8 @@ func (r *reader) finish() (*capture.Recording, error) {
 	if err := r.checkRows(); err != nil {
 		return nil, err
 	}
-	if t := r.lay.table; t != nil && t.levels && !r.digital() {
-		return nil, r.cannotTell(t)
+	if r.guessed != nil && !r.digital() {
+		return nil, r.cannotTell(r.guessed)
 	}
 	r.setLevels()
 	if len(r.rec.Columns) == 0 {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"handspin/capture"
+	"handspin/capture/line"
 )
 
 // Version is the version of the recording format that is read and written.
@@ -46,13 +47,27 @@ var headerKeys = map[string]headerKey{
 }
 
 // headerLine reads the line text[from:to], which begins with #. A line without
-// a colon is a comment.
+// a colon is a comment. The board's lines have a sum; those that people write
+// need none.
 func (r *reader) headerLine(from, to int) error {
+	data, status := line.Strip(r.text[from:to])
+	switch {
+	case status == line.Good:
+		r.sums.headers = true
+		to = from + len(data)
+	case status == line.Wrong && r.sums.headers:
+		r.damaged(from, wrongSum)
+		return nil
+	}
 	key, value, ok := strings.Cut(string(r.text[from+1:to]), ":")
 	at := from + 1 + len(key) + 1
 	at = r.begin(at, to)
 	key, value = strings.TrimSpace(key), strings.TrimSpace(value)
 	if !ok {
+		return nil
+	}
+	if status == line.Absent && r.sums.headers && fromBoard(lower(key)) {
+		r.damaged(from, "%s has no sum, though other lines have: it is torn", lower(key))
 		return nil
 	}
 	if err := r.headerValue(lower(key), value, at); err != nil {
@@ -81,13 +96,16 @@ func (r *reader) headerValue(key, value string, at int) error {
 	if !known || k.read(r, value) {
 		return nil
 	}
-	if key == keySets || key == keyDropped {
-		// The board sends these between rows, so they are torn as rows are.
+	if fromBoard(key) {
 		r.damaged(at, "%s is not %s: %s", key, k.want, quote(value))
 		return nil
 	}
 	return r.fail(at, "correct the line or take it out", "%s is not %s: %s", key, k.want, quote(value))
 }
+
+// fromBoard reports whether the board sends a key between rows, so that it is torn
+// as rows are.
+func fromBoard(key string) bool { return key == keySets || key == keyDropped }
 
 func (r *reader) readScale(value string) bool {
 	v, ok := finite(value)

@@ -3,11 +3,16 @@ package csvfile
 import (
 	"bytes"
 	"math/bits"
+	"slices"
 	"strings"
 )
 
 // mostJoined bounds the columns of which every subset is tried.
 const mostJoined = 10
+
+// joinedRows is how many longer rows, and how many others, decide which columns
+// have the decimals.
+const joinedRows = 2000
 
 // shareLonger is the share of longer rows from which on they are no damage: where
 // decimals are left out as zero, still most rows have some.
@@ -75,6 +80,8 @@ type joined struct {
 	first int
 	// width is the number of names, extra how many cells more the longer rows have.
 	width, extra int
+	// sample are the cells of the rows that decide.
+	sample [][]cell
 }
 
 // measure finds the widths, false where the file is none of these.
@@ -92,6 +99,9 @@ func (j *joined) measure() bool {
 			longer++
 		}
 		rows++
+		if extra > 0 && longer <= joinedRows || extra <= 0 && rows-longer <= joinedRows {
+			j.sample = append(j.sample, slices.Clone(cells))
+		}
 		return ok
 	})
 	return ok && float64(longer) >= shareLonger*float64(rows) && 0 < j.extra && j.extra <= j.width && j.width <= mostJoined
@@ -109,15 +119,15 @@ func (j *joined) rows(visit func(cells []cell) bool) {
 	})
 }
 
-// fits reports whether the columns of a set can have decimals in all longer rows.
-// A first column that is time must go onward, mostly.
+// fits reports whether the columns of a set can have decimals in all longer rows of
+// the sample. A first column that is time must go onward, mostly.
 func (j *joined) fits(set uint) bool {
 	name, _ := splitUnit(j.cellText(split(j.text, j.names.from, j.names.to, ',', nil), 0))
 	isTime := timeName.MatchString(lower(name))
 	fits, onward, rows, last := true, 0, 0, 0.0
-	j.rows(func(cells []cell) bool {
+	for _, cells := range j.sample {
 		if len(cells) == 0 {
-			return true
+			continue
 		}
 		commas := j.commas(set, cells)
 		fits = len(commas) == max(len(cells)-j.width, 0)
@@ -132,9 +142,10 @@ func (j *joined) fits(set uint) bool {
 		if rows > 0 && v > last {
 			onward++
 		}
-		rows, last = rows+1, v
-		return fits
-	})
+		if rows, last = rows+1, v; !fits {
+			return false
+		}
+	}
 	return fits && (!isTime || 2*onward >= rows)
 }
 
@@ -177,7 +188,11 @@ func notDigit(c rune) bool { return c < '0' || c > '9' }
 func (j *joined) parted(set uint) []byte {
 	out := bytes.Clone(j.text)
 	j.rows(func(cells []cell) bool {
-		for _, at := range j.commas(set, cells) {
+		places := j.commas(set, cells)
+		if len(places) != len(cells)-j.width {
+			return true // damaged, or short
+		}
+		for _, at := range places {
 			out[at] = '.'
 		}
 		return true

@@ -30,7 +30,7 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 			voltages = append(voltages, k)
 		}
 	}
-	swings, widest := swingsOf(f, voltages)
+	swings, widest := t.swingsOf(f, voltages)
 	for i, s := range swings {
 		switch ratio := s.width() / s.spread; {
 		case s.width() < shareSwing*widest || len(f[0]) < fewRows:
@@ -53,32 +53,55 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 // anything may well be two.
 const fewRows = 50
 
-// swingsOf returns the two levels of columns and the widest distance of two.
-func swingsOf(f facts, columns []int) (swings []swing, widest float64) {
+// swingsOf returns the two levels of columns and the widest distance of two, all
+// in volts where the unit is known: columns of V may stand beside columns of mV.
+func (t *table) swingsOf(f facts, columns []int) (swings []swing, widest float64) {
 	for _, k := range columns {
 		s := twoLevels(f[k])
+		if u, _ := findUnit(t.columns[k].unit); u.size != 0 {
+			s = swing{s.low * u.size, s.high * u.size, s.spread * u.size, s.mean * u.size}
+		}
 		swings = append(swings, s)
 		widest = max(widest, orElse(s.width(), 0))
 	}
 	return swings, widest
 }
 
-// lastNumber parts a channel's name from its number.
-var lastNumber = regexp.MustCompile(`^(.*?)(\d+)$`)
+// lastNumber parts a channel's name from its number, which may be in brackets.
+var lastNumber = regexp.MustCompile(`^(.*?)\[?(\d+)\]?$`)
 
 // inOrder sorts columns whose names differ by a number alone by that number:
 // some instruments write D1 before D0.
 func (t *table) inOrder(columns []int) []int {
-	rank := map[int]int{}
+	var names []string
+	for _, k := range columns {
+		names = append(names, t.columns[k].name)
+	}
+	order, ok := ByNumber(names)
+	if !ok {
+		return columns
+	}
+	sorted := make([]int, len(columns))
+	for i, k := range order {
+		sorted[i] = columns[k]
+	}
+	return sorted
+}
+
+// ByNumber returns the indices of channels' names in the order of the numbers at
+// their ends, false where they differ by more than that.
+func ByNumber(names []string) (order []int, ok bool) {
+	rank := make([]int, len(names))
 	stem := ""
-	for i, k := range columns {
-		m := lastNumber.FindStringSubmatch(t.columns[k].name)
+	for i, name := range names {
+		m := lastNumber.FindStringSubmatch(name)
 		if m == nil || i > 0 && m[1] != stem {
-			return columns
+			return nil, false
 		}
 		stem = m[1]
-		rank[k], _ = strconv.Atoi(m[2])
+		rank[i], _ = strconv.Atoi(m[2])
+		order = append(order, i)
 	}
-	slices.SortStableFunc(columns, func(a, b int) int { return cmp.Compare(rank[a], rank[b]) })
-	return columns
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(rank[a], rank[b]) })
+	return order, true
 }

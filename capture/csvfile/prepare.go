@@ -18,13 +18,7 @@ var (
 // stamps of a serial monitor. Places in a text of UTF-8 stay as they are, since
 // codes and stamps become blanks. text itself is not changed.
 func readable(text []byte) []byte {
-	switch {
-	case bytes.HasPrefix(text, littleEndian):
-		text = fromUTF16(text[2:], binary.LittleEndian)
-	case bytes.HasPrefix(text, bigEndian):
-		text = fromUTF16(text[2:], binary.BigEndian)
-	}
-	text = withLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))
+	text = withLineEnds(UTF8(text))
 	if bytes.IndexByte(text, escape) >= 0 {
 		text = blanked(text, escapeCode)
 	}
@@ -32,6 +26,18 @@ func readable(text []byte) []byte {
 		text = blanked(text, stamp)
 	}
 	return text
+}
+
+// UTF8 returns text without its byte order mark; text whose mark is one of UTF-16
+// becomes UTF-8.
+func UTF8(text []byte) []byte {
+	switch {
+	case bytes.HasPrefix(text, littleEndian):
+		text = fromUTF16(text[2:], binary.LittleEndian)
+	case bytes.HasPrefix(text, bigEndian):
+		text = fromUTF16(text[2:], binary.BigEndian)
+	}
+	return bytes.TrimPrefix(text, []byte("\ufeff"))
 }
 
 const escape = 0x1b

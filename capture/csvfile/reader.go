@@ -34,11 +34,19 @@ type reader struct {
 	marks [2]int
 	// zeros is what zerosLost found, once it has been asked.
 	zeros struct{ asked, lost bool }
+	// sums is whether a row and a header line with a right sum have come. A line
+	// without one is then torn, or was not sent by the board.
+	sums struct{ rows, headers bool }
+	// guessed is the table of which columns were taken for those of Hall levels
+	// because their first values are 0 and 1, nil for none.
+	guessed *table
 	// preamble counts the lines before the rows that are not used.
 	preamble int
 	// between counts the lines among an instrument's rows that have no number.
 	between int
 }
+
+const wrongSum = "the line's sum is wrong"
 
 // damage is what is wrong with a row, at an offset of the text.
 type damage struct {
@@ -92,6 +100,9 @@ func Parse(text []byte, name string, opt Options) (*capture.Recording, error) {
 		return nil, err
 	}
 	if len(r.rec.Time) == 0 { // or else the layout came with its rows
+		if err := r.oneComma(); err != nil {
+			return nil, err
+		}
 		r.prepare()
 		if err := r.readLines(); err != nil {
 			return nil, err
@@ -106,7 +117,10 @@ func (r *reader) findLayout() (err error) {
 	}
 	if r.opt.Columns == "" {
 		if r.lay, err = r.namedLayout(r.opt.SampleRate == 0); r.lay != nil || err != nil {
-			return r.settle(err)
+			if err = r.settle(err); err == nil {
+				r.besideNames()
+			}
+			return err
 		}
 	}
 	if err = r.tableOf(); r.lay != nil || err != nil {

@@ -25,17 +25,19 @@ type facts [][]float64
 // seconds, so that slow signals change within it.
 const factRows = 20_000
 
-// readFacts reads the values of all columns; a cell without a number is NaN.
+// readFacts reads the values of all columns; a cell without a number is NaN, and so
+// are those of a row that is too long, which is damaged.
 func (s *source) readFacts(t *table) facts {
 	f := make(facts, len(t.columns))
 	rest := source{text: s.text[t.first:]}
-	n := 0
+	n, width := 0, t.layout().width
 	var cells []cell
 	rest.lines(func(from, to int) bool {
 		cells = split(rest.text, from, to, t.sep, cells[:0])
+		tooLong := namedWidth(cells) > width
 		for i, h := range t.columns {
 			v := math.NaN()
-			if h.index < len(cells) {
+			if h.index < len(cells) && !tooLong {
 				c := cells[h.index]
 				if x, _, ok := parseNumber(rest.text[c.from:c.to]); ok && math.Abs(x) < sentinel {
 					v = x

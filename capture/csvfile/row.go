@@ -38,13 +38,16 @@ func (r *reader) row(from, to int) error {
 	var problem *damage
 	switch {
 	case status == line.Wrong:
-		problem = &damage{from, "the line's sum is wrong"}
+		problem = &damage{from, wrongSum}
+	case status == line.Absent && r.sums.rows:
+		problem = &damage{from, "the row has no sum, though others have: it is torn"}
 	case !r.lay.fits(r.cells, filled):
 		problem = r.widthProblem(filled)
 	default:
 		var w row
 		w.at, w.time, w.hall = from, float64(r.ordinal-1), capture.UnknownLevels
 		if problem = r.readCells(&w); problem == nil {
+			r.sums.rows = r.sums.rows || status == line.Good
 			r.keep(&w)
 			return nil
 		}

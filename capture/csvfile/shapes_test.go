@@ -34,12 +34,13 @@ var shapes = []shape{
 		text:  "# handspin-capture: 1\n# volts_per_count: 0.0538\nt_us,hall,p1,p2,p3\n20000,101,514,508,511\n20312,101,515,507,511\n20344,100,,,\n",
 		rows:  "0 101 514 508 511\n0.000312 101 515 507 511\n0.000344 100 e - - -",
 		scale: 0.0538},
-	{name: "sums on some rows, either case, one wrong, and on the names",
-		// By hand: '0' ^ ',' ^ '1' ^ ',' ^ '2' is 30^2C^31^2C^32 = 33; for 1,1,5 it is 31^31^35 = 35;
+	{name: "sums on rows, either case, one wrong, one missing, and on the names",
+		// By hand: '0' ^ ',' ^ '1' ^ ',' ^ '2' is 30^2C^31^2C^32 = 33; for 1,1,5 it is 31^31^35 = 35,
+		// for 3,1,3 it is 33^31^33 = 31;
 		// the names' was computed with another program.
-		text:  "t_us,hall_code,p1*37\n0,1,2*33\n1,1,5*35\n2,1,2.5*00\n3,1,3\n",
+		text:  "t_us,hall_code,p1*37\n0,1,2*33\n1,1,5*35\n2,1,2.5*00\n3,1,3*31\n4,1,3\n",
 		rows:  "0 001 2\n1e-06 001 5\n3e-06 001 3",
-		scale: 1, bad: "4:1: the line's sum is wrong", notes: volts},
+		scale: 1, bad: "4:1: the line's sum is wrong|6:1: the row has no sum, though others have: it is torn", notes: volts},
 	{name: "a counter that wraps",
 		text:  "t_us,hall,p1\n4294967292,101,0.5\n12,101,0.25\n324,101,1\n",
 		rows:  "0 101 0.5\n1.6e-05 101 0.25\n0.000328 101 1", // 4294967296 + 12 - 4294967292 = 16
@@ -101,10 +102,11 @@ var shapes = []shape{
 	{name: "lines that end in carriage returns alone", text: "\ufeff# volts_per_count: 2\rt_us,hall,p1\r0,101,1\r\r10,1?0,2\r20,100,\r", scale: 2,
 		rows: "0 101 1\n2e-05 100 e -", bad: `5:4: hall is not three digits 0 or 1: "1?0"`},
 	{name: "leading zeros that a spreadsheet left out",
-		// By hand: '6' ^ ',' ^ '1' ^ ',' ^ '5' is 36^2C^31^2C^35 = 32.
-		text: "bench,2nd spin,\nt_us,hall,p1\n0,101,1.5\n1,1,2\n2,10,3\n3,0,4\n4,,5\n5,11,\n6,1,5*32\n7,110,6\n8,00,7*00\n9,01\nt_us,hall,p1\n",
+		// By hand: '6' ^ ',' ^ '1' ^ ',' ^ '5' is 36^2C^31^2C^35 = 32; that of
+		// 7,110,6 was computed with another program.
+		text: "bench,2nd spin,\nt_us,hall,p1\n0,101,1.5\n1,1,2\n2,10,3\n3,0,4\n4,,5\n5,11,\n6,1,5*32\n7,110,6*31\n8,00,7*00\n9,01\nt_us,hall,p1\n",
 		rows: "0 101 1.5\n1e-06 001 2\n2e-06 010 3\n3e-06 000 4\n4e-06 xxx 5\n5e-06 011 e -\n6e-06 001 5\n7e-06 110 6", scale: 1,
-		bad: "11:1: the line's sum is wrong|12:3: the row has 2 cells, not 3", notes: zeros + "|" + volts + "|lines before the column names that are not used: 1"},
+		bad: "11:1: the line's sum is wrong|12:1: the row has no sum, though others have: it is torn", notes: zeros + "|" + volts + "|lines before the column names that are not used: 1"},
 	{name: "a torn cell is not short of zeros: another row has them", text: "t_us,hall,p1\n0,101,1.5\n1,10,2\n2,001,3\n", rows: "0 101 1.5\n2e-06 001 3", scale: 1,
 		bad: `3:3: hall is not three digits 0 or 1: "10"`, notes: volts},
 	{name: "nor where other cells are no digits", text: "t_us,hall,p1\n0,1x0,1.5\n1,10,2\n2,101,3\n", rows: "0 1x0 1.5\n2e-06 101 3", scale: 1,

@@ -12,9 +12,6 @@ type table struct {
 	names, units cell
 	columns      []heading
 	meta         meta
-	// levels is whether columns were taken for those of Hall levels because their
-	// first values are 0 and 1.
-	levels bool
 }
 
 // heading is what the file says about a column of a table.

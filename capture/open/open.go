@@ -106,12 +106,29 @@ func all(r io.Reader, limit int) ([]byte, error) {
 	return text.Bytes(), err
 }
 
+// unpack unpacks gzip of one or more members; zeros may follow them.
 func unpack(packed []byte, limit int) ([]byte, error) {
-	z, err := gzip.NewReader(bytes.NewReader(packed))
+	rest := bytes.NewReader(packed)
+	z, err := gzip.NewReader(rest)
 	if err != nil {
 		return nil, packedError{err}
 	}
-	text, err := all(z, limit)
+	var text []byte
+	for err == nil {
+		var part []byte
+		z.Multistream(false)
+		part, err = all(z, limit-len(text))
+		if text == nil {
+			text = part // mostly there is but one
+		} else {
+			text = append(text, part...)
+		}
+		// Tapes and some disks fill up a file with zeros, as gzip expects.
+		if err != nil || len(bytes.Trim(packed[len(packed)-rest.Len():], "\x00")) == 0 {
+			break
+		}
+		err = z.Reset(rest)
+	}
 	if err != nil && err != errTooLong {
 		err = packedError{err}
 	}

@@ -17,31 +17,112 @@ type choice struct {
 	size map[string]int
 }
 
-// choose finds the Hall leads among the signals: those that the person named, or
-// the only three of one bit in the order of their declaration.
+// choose finds the Hall leads among the signals: those that the person named,
+// those with names of the recording format, or the only three of one bit.
 func (r *reader) choose(columns string) error {
 	r.chosen = choice{map[string][]int{}, map[string]int{}}
 	if columns != "" {
 		return r.named(columns)
 	}
+	if found, err := r.ownNames(); found || err != nil {
+		return err
+	}
 	single := r.singles()
 	if len(single) != 3 {
 		return r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: there are %d of one bit, not 3", len(single))
 	}
+	how := "order"
+	names := []string{single[0].name, single[1].name, single[2].name}
+	if order, ok := csvfile.ByNumber(names); ok {
+		single = []signal{single[order[0]], single[order[1]], single[order[2]]}
+		how = "numbers"
+	}
 	for i, s := range single {
 		r.use(s, i)
 	}
-	r.note("by their order the signals %s, %s and %s are taken for h1, h2 and h3; --columns says otherwise",
-		quote(single[0].name), quote(single[1].name), quote(single[2].name))
+	r.note("by their %s the signals %s, %s and %s are taken for h1, h2 and h3; --columns says otherwise",
+		how, quote(single[0].name), quote(single[1].name), quote(single[2].name))
 	return nil
 }
 
-// singles returns the signals of one bit, each net once.
-func (r *reader) singles() (out []signal) {
+// ownNames takes the signals called h1, h2 and h3, or three bits called hall, false
+// where there is none. Some of the three are enough: other recordings may have
+// the others.
+func (r *reader) ownNames() (found bool, err error) {
+	var lines, words, others []signal
+	for _, s := range r.nets() {
+		leads := leadsOf[strings.ToLower(s.name)]
+		switch {
+		case len(leads) == 0 || len(leads) != s.size:
+			if s.size == 1 {
+				others = append(others, s)
+			}
+			continue
+		case s.size == 1:
+			lines = append(lines, s)
+		default:
+			words = append(words, s)
+		}
+		r.use(s, leads...)
+	}
+	if len(lines)+len(words) == 0 {
+		return false, nil
+	}
+	if len(words) > 1 || len(words) == 1 && len(lines) > 0 || twoOfOneName(lines) {
+		return false, r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: several have the same meaning by their names")
+	}
+	if len(lines) > 0 && len(lines) < 3 && len(others) > 0 {
+		r.note("signals that are not used, since others are called h1, h2 or h3: %s; --columns can name them", quotes(others))
+	}
+	return true, nil
+}
+
+func twoOfOneName(signals []signal) bool {
 	seen := map[string]bool{}
+	for _, s := range signals {
+		name := strings.ToLower(s.name)
+		if seen[name] {
+			return true
+		}
+		seen[name] = true
+	}
+	return false
+}
+
+func quotes(signals []signal) string {
+	var names []string
+	for _, s := range signals[:min(len(signals), listed)] {
+		names = append(names, quote(s.path))
+	}
+	if len(signals) > listed {
+		names = append(names, "...")
+	}
+	return strings.Join(names, " ")
+}
+
+// nets returns the signals, each net once: by the place where it has a name of
+// the recording format, or else by its first.
+func (r *reader) nets() (out []signal) {
+	at := map[string]int{}
 	for _, s := range r.declarations.signals {
-		if s.size == 1 && !seen[s.id] {
-			seen[s.id] = true
+		i, seen := at[s.id]
+		switch {
+		case !seen:
+			at[s.id] = len(out)
+			out = append(out, s)
+		case leadsOf[strings.ToLower(out[i].name)] == nil:
+			if leadsOf[strings.ToLower(s.name)] != nil {
+				out[i] = s
+			}
+		}
+	}
+	return out
+}
+
+// singles returns the nets of one bit.
+func (r *reader) singles() (out []signal) {
+	for _, s := range r.nets() {
+		if s.size == 1 {
 			out = append(out, s)
 		}
 	}

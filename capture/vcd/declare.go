@@ -141,7 +141,11 @@ func (r *reader) timescale(at token, text string) error {
 		return r.fail(at.at, scaleHint, "the timescale is not 1, 10 or 100 and one of s ms us ns ps fs: %s", quote(text))
 	}
 	n, _ := strconv.ParseFloat(m[1], 64)
-	r.declarations.perSecond = timeUnits[m[2]] / n
+	perSecond := timeUnits[m[2]] / n
+	if before := r.declarations.perSecond; before != 0 && before != perSecond {
+		return r.fail(at.at, "take out the one that is wrong", "there is another timescale before, and it is not %s", quote(text))
+	}
+	r.declarations.perSecond = perSecond
 	return nil
 }
 

@@ -25,9 +25,12 @@ type reader struct {
 	unknown int
 }
 
+// lookedAt is how many bytes tell a dump from other text.
+const lookedAt = 4096
+
 // Is reports whether a text begins with a declaration of a value change dump.
 func Is(text []byte) bool {
-	text = bytes.TrimLeft(bytes.TrimPrefix(text, []byte("\ufeff")), " \t\r\n\f\v")
+	text = bytes.TrimLeft(csvfile.UTF8(text[:min(len(text), lookedAt)]), " \t\r\n\f\v")
 	word, _, _ := bytes.Cut(text[:min(len(text), 20)], []byte(" "))
 	for keyword := range declaring {
 		if bytes.HasPrefix(word, []byte(keyword)) {
@@ -45,7 +48,7 @@ func Is(text []byte) bool {
 // Errors are [*capture.SyntaxError] or [*csvfile.OptionError].
 func Parse(text []byte, name string, opt csvfile.Options) (*capture.Recording, error) {
 	r := &reader{
-		tokens: tokens{name: name, text: bytes.TrimPrefix(text, []byte("\ufeff"))},
+		tokens: tokens{name: name, text: csvfile.UTF8(text)},
 		rec:    &capture.Recording{Name: name},
 		levels: capture.UnknownLevels,
 		first:  math.NaN(),
@@ -66,8 +69,8 @@ func Parse(text []byte, name string, opt csvfile.Options) (*capture.Recording, e
 	return r.finish()
 }
 
-// readDeclarations reads up to $enddefinitions, or to the first token that can be
-// no declaration.
+// readDeclarations reads up to the first token that can be no declaration: some
+// writers put one behind $enddefinitions.
 func (r *reader) readDeclarations() error {
 	for {
 		before := r.at
@@ -81,9 +84,6 @@ func (r *reader) readDeclarations() error {
 		}
 		if err := r.declaration(t); err != nil {
 			return err
-		}
-		if t.text == "$enddefinitions" {
-			break
 		}
 	}
 	if r.declarations.perSecond == 0 {
@@ -102,6 +102,8 @@ func (r *reader) readValues() error {
 		case c == '#':
 			err = r.setTime(t)
 		case grouping[t.text]:
+		case t.text == "$timescale":
+			err = r.declaration(t)
 		case declaring[t.text]:
 			_, err = r.body(t) // a comment
 		case strings.IndexByte("bBrRsS", c) >= 0:

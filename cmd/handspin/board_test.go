@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -65,7 +66,7 @@ func TestBoardToAnswer(t *testing.T) {
 	path := t.TempDir() + "/motor.csv"
 	got := handspin("", "record", "--port", board.Port, "-o", path, "--until-enough", "--leads", "p1=red")
 	board.Unplug()
-	if got.status != done || got.stdout != "" || !strings.Contains(got.stderr, "handspin: enough: ") || !strings.Contains(got.stderr, "lost 0, damaged 0, board restarted never\n") {
+	if got.status != done || got.stdout != "" || !strings.Contains(got.stderr, "handspin: enough: ") || !strings.Contains(got.stderr, "lost 0, damaged 0, gaps 0 (0.0 s), board restarted never\n") {
 		t.Fatalf("%d %s%s", got.status, got.stdout, got.stderr)
 	}
 	answer := handspin("", "rank", path, "--format", "json")
@@ -126,7 +127,7 @@ func TestRankWithBoard(t *testing.T) {
 		t.Fatalf("%d %s", got.status, got.stderr)
 	}
 	compareWithTruth(t, got.stdout, truth)
-	if kept := readFile(t, path); !strings.Contains(kept, "# mode: safe\n") || !strings.Contains(kept, "# divider: 22\n") {
+	if kept := readFile(t, path); !strings.Contains(kept, "# mode: safe*") || !strings.Contains(kept, "# divider: 22\n") {
 		t.Errorf("%.500s", kept)
 	}
 	again := answerOf(t, handspin("", "rank", path, "--format", "json").stdout)
@@ -178,7 +179,7 @@ func TestRecordInterrupted(t *testing.T) {
 	var stdout, stderr bytes.Buffer
 	status := run(ctx, []string{"record", "--port", board.Port, "-o", path}, strings.NewReader(""), &stdout, &stderr)
 	text := readFile(t, path)
-	if status != done || !strings.HasPrefix(text, "# handspin-capture: 1\n") || !strings.HasSuffix(text, "\n") {
+	if status != done || !strings.HasPrefix(text, "# handspin-capture: 1*") || !strings.HasSuffix(text, "\n") {
 		t.Errorf("%d %s%.300s", status, stderr.String(), text)
 	}
 	if !strings.Contains(stderr.String(), "handspin: rank the wirings with: handspin rank "+path+"\n") {
@@ -201,7 +202,7 @@ func TestRecordThroughReset(t *testing.T) {
 	if !strings.Contains(got.stderr, "board restarted once\n") {
 		t.Error(got.stderr)
 	}
-	if n := strings.Count(readFile(t, path), "# handspin-capture: 1\n"); n != 2 {
+	if n := strings.Count(readFile(t, path), "# handspin-capture: 1*"); n != 2 {
 		t.Errorf("%d headers", n)
 	}
 	if r := answerOf(t, handspin("", "rank", path, "--format", "json").stdout); r.Verdict != "ranked" {
@@ -220,9 +221,28 @@ func TestInternalReference(t *testing.T) {
 	path := t.TempDir() + "/motor.csv"
 	handspin("", "record", "--port", board.Port, "-o", path, "--reference", "internal")
 	text := readFile(t, path)
-	if !strings.HasPrefix(text, "# handspin-capture: 1\n") || !strings.Contains(text, "# reference: internal\n") ||
-		strings.Contains(text, "# reference: supply\n") || !strings.Contains(text, "# volts_per_count: 0.005908\n") {
+	if !strings.HasPrefix(text, "# handspin-capture: 1*") || !strings.Contains(text, "# reference: internal*") ||
+		strings.Contains(text, "# reference: supply*") || !strings.Contains(text, "# volts_per_count: 0.005908*") {
 		t.Errorf("%.400s", text)
+	}
+}
+
+// TestSafeModeThroughReset: a board that begins anew at its first settings is set
+// again. A pseudo terminal has no rate, so the header tells at once.
+func TestSafeModeThroughReset(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, _ := boardMotor(3).Record()
+	script := scriptOf(rec, 0)
+	script.Reset(1.5e6)
+	board := emulator.Start(t, script, emulator.Options{})
+	path := t.TempDir() + "/motor.csv"
+	got := handspin("", "record", "--port", board.Port, "-o", path, "--safe")
+	text := readFile(t, path)
+	modes := regexp.MustCompile(`# mode: (\w+)`).FindAllStringSubmatch(text, -1)
+	if !strings.Contains(got.stderr, "board restarted once\n") || len(modes) < 3 || modes[0][1] != "safe" || modes[len(modes)-1][1] != "safe" {
+		t.Errorf("%q %s", modes, got.stderr)
 	}
 }
 

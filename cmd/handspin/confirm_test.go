@@ -55,7 +55,37 @@ func TestConfirmAbstains(t *testing.T) {
 			t.Errorf("%s: %d %s%s", flags, got.status, got.stdout, got.stderr)
 		}
 	}
+	if got := handspin("", "confirm", "../../testdata/rest.csv"); got.status != failed || got.stdout != "" || !strings.Contains(got.stderr, "rest positions prove no wiring") || !strings.Contains(got.stderr, "hint: spin the rotor") {
+		t.Errorf("rest positions: %d %s%s", got.status, got.stdout, got.stderr)
+	}
 	if got := handspin("", "confirm", "none.csv"); got.status != failed || !strings.Contains(got.stderr, "there is no such file") {
 		t.Errorf("%d %s", got.status, got.stderr)
+	}
+}
+
+// TestAssumedPass: without --controller the first sentence says what the pass
+// stands on, in every form.
+func TestAssumedPass(t *testing.T) {
+	text := connected(t, "123", "123", "")
+	for format, want := range map[string]string{
+		"text":     "Pass, if the controller's drive table is typical, which is assumed: ",
+		"markdown": "**Pass, if the controller's drive table is typical, which is assumed: ",
+		"csv":      "pass,verdict,behaviour,confidence,exchange,table,assumed\ntrue,ranked,clean-forward,0.9999,,typical,true\n",
+		"json":     `{`,
+	} {
+		got := handspin(text, "confirm", "-", "--format", format)
+		if got.status != done || !strings.HasPrefix(got.stdout, want) {
+			t.Errorf("%s: %d\n%s", format, got.status, got.stdout)
+		}
+		if format == "json" && !strings.Contains(got.stdout, `"assumed": true`) {
+			t.Errorf("got\n%s", got.stdout)
+		}
+		if words := strings.Join(strings.Fields(got.stdout), " "); strings.Contains("text markdown", format) && !strings.Contains(words, "forward is the way this second spin was turned") {
+			t.Errorf("got\n%s", got.stdout)
+		}
+	}
+	got := handspin(connected(t, "213", "123", ""), "confirm", "-", "--format", "csv")
+	if got.status != failed || !strings.Contains(got.stdout, "\nfalse,ranked,stall,") || !strings.Contains(got.stdout, ",U-V,") {
+		t.Errorf("%d\n%s", got.status, got.stdout)
 	}
 }

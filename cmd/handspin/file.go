@@ -125,8 +125,13 @@ func restAnswer(name string, text []byte, ask *question) (*present.Answer, error
 	}
 	rec := &capture.Recording{Name: name, Time: make([]float64, len(table.Positions)), Leads: table.Leads}
 	a, err := ask.judge(rec, align.Analyse(table, ask.backward()))
-	if err == nil {
-		a.AtRest = true
+	if err != nil {
+		return nil, err
 	}
-	return a, err
+	a.AtRest = true
+	for i := range a.Ranking.Wirings { // no wiring is surer than the places it stands on
+		w := &a.Ranking.Wirings[i]
+		w.Confidence = min(w.Confidence, a.Spin.Reliability)
+	}
+	return a, nil
 }

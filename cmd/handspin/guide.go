@@ -86,7 +86,9 @@ func (g *guide) row(l *board.Line) {
 		g.phases[i].take(float64(v))
 	}
 	if !g.enough && g.judged.due(g.seconds(), g.turns.total()) {
+		begin := time.Now()
 		g.enough = g.tellsEnough()
+		g.judged.took(time.Since(begin).Seconds(), g.seconds())
 	}
 }
 
@@ -117,13 +119,24 @@ func (g *guide) show() {
 	}
 }
 
-// lineWidth is that of a terminal, less one: a full line would wrap.
-const lineWidth = 79
+// usualWidth is that of a terminal which does not tell.
+const usualWidth = 80
+
+// lineWidth is the terminal's width, less one: a full line would wrap.
+func (g *guide) lineWidth() int {
+	if f, ok := g.out.(*os.File); ok {
+		if width, _, err := term.GetSize(int(f.Fd())); err == nil && width > 1 {
+			return width - 1
+		}
+	}
+	return usualWidth - 1
+}
 
 func (g *guide) print() {
 	text := g.status()
 	if g.terminal {
-		fmt.Fprintf(g.out, "\r%-*.*s", lineWidth, lineWidth, text)
+		width := g.lineWidth()
+		fmt.Fprintf(g.out, "\r%-*.*s", width, width, text)
 		return
 	}
 	fmt.Fprintf(g.out, "handspin: %s\n", text)
@@ -145,9 +158,9 @@ func (g *guide) status() string {
 	}
 	speed := g.showing.speed
 	// What to do stands first: a narrow terminal cuts the end.
-	text := fmt.Sprintf("%s: %.0f s, %.1f turns, %.1f back, %.1f/s, %d states, %s, lost %d",
+	text := fmt.Sprintf("%s: %.0f s, %.1f turns, %.1f back, %.1f/s, %d states, lost %d, %s",
 		g.advice(speed), g.seconds(), g.turns.forward(), g.turns.backward(), speed, bits.OnesCount8(g.states),
-		g.phaseWords(), g.tally.Lost()+g.tally.Damaged)
+		g.tally.Lost()+g.tally.Damaged, g.phaseWords())
 	for i := range g.phases {
 		g.phases[i].window()
 	}
@@ -163,7 +176,7 @@ func (g *guide) phaseWords() string {
 	for i := range g.phases {
 		word := fmt.Sprintf("%.0f", 100*g.phases[i].share(g.scale))
 		if g.phases[i].clipped(g.scale) {
-			word = "clipped"
+			word = "clip"
 		}
 		words = append(words, word)
 	}
@@ -174,8 +187,10 @@ func (g *guide) phaseWords() string {
 func (g *guide) advice(speed float64) string {
 	const standing = 0.1 // turns per second
 	switch {
-	case g.enough:
+	case g.enough && g.stop:
 		return "enough"
+	case g.enough:
+		return "enough, end with Ctrl-C"
 	case speed < standing:
 		return "push it"
 	case g.clipped():

@@ -104,11 +104,11 @@ func TestGuide(t *testing.T) {
 		more  string
 		want  string
 	}{
-		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/29/29 %, lost 0"},
-		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 1/1/1 %, lost 0"},
-		"dead":    {[3]int{300, 9, 300}, "", "a phase is dead: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/1/29 %, lost 0"},
-		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/29/clipped %, lost 0"},
-		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, phases 29/29/29 %, lost 6"},
+		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/29/29 %"},
+		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 1/1/1 %"},
+		"dead":    {[3]int{300, 9, 300}, "", "a phase is dead: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"},
+		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/29/clip %"},
+		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 6, phases 29/29/29 %"},
 	} {
 		g := newGuided(false)
 		g.turn(60, c.swing)
@@ -126,7 +126,7 @@ func TestGuide(t *testing.T) {
 	g.us += 1e6
 	// Its phases are 0: the swing is from there to 1323 of 2046.
 	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0]})))
-	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, phases 65/65/65 %, lost 0" {
+	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, lost 0, phases 65/65/65 %" {
 		t.Error(got)
 	}
 }
@@ -139,12 +139,12 @@ func TestGuideLine(t *testing.T) {
 	g.print()
 	g.end()
 	lines := strings.Split(g.out.String(), "\r")
-	if len(lines) != 3 || len(lines[1]) != lineWidth || !strings.HasSuffix(lines[2], "\n") || strings.Count(g.out.String(), "\n") != 1 {
+	if len(lines) != 3 || len(lines[1]) != usualWidth-1 || !strings.HasSuffix(lines[2], "\n") || strings.Count(g.out.String(), "\n") != 1 {
 		t.Errorf("%q", lines)
 	}
 	g = newGuided(false)
 	g.end()
-	if got := g.out.String(); got != "handspin: push it: 0 s, 0.0 turns, 0.0 back, 0.0/s, 0 states, phases 0/0/0 %, lost 0\n" {
+	if got := g.out.String(); got != "handspin: push it: 0 s, 0.0 turns, 0.0 back, 0.0/s, 0 states, lost 0, phases 0/0/0 %\n" {
 		t.Errorf("%q", got)
 	}
 }
@@ -233,6 +233,70 @@ func TestAmend(t *testing.T) {
 	if strings.Join(got, "|") != want {
 		t.Errorf("%q", got)
 	}
+}
+
+// TestClipped: at either end, in the present window only; a column without bias
+// rests at the lower end.
+func TestClipped(t *testing.T) {
+	for name, c := range map[string]struct {
+		values []float64
+		want   bool
+	}{
+		"neither":        {[]float64{500, 900, 100}, false},
+		"top":            {[]float64{500, 1023, 100}, true},
+		"bottom":         {[]float64{700, 900, 0}, true},
+		"without bias":   {[]float64{0, 0, 900, 0}, false},
+		"top unbiased":   {[]float64{0, 0, 1023, 0}, true},
+		"nothing so far": {nil, false},
+	} {
+		var p phaseRange
+		for _, v := range c.values {
+			p.take(v)
+		}
+		if p.clipped(1023) != c.want {
+			t.Errorf("%s: clipped %v", name, !c.want)
+		}
+		p.window()
+		p.take(600)
+		if p.clipped(1023) {
+			t.Errorf("%s: still clipped", name)
+		}
+	}
+}
+
+// TestJudgingCost: what a judgement costs puts the next one off.
+func TestJudgingCost(t *testing.T) {
+	var j judging
+	if !j.due(10, 5) {
+		t.Fatal("not due at first")
+	}
+	j.took(1, 10)
+	if j.due(10+1/judgedShare-1, 50) || !j.due(10+1/judgedShare, 50) {
+		t.Error("the next judgement does not wait for the time that the last one earned")
+	}
+}
+
+// BenchmarkJudging is one judgement of a full tail, of which there is at most one
+// per fifty times its length.
+func BenchmarkJudging(b *testing.B) {
+	rec, _ := boardMotor(8).Record()
+	g := newGuided(false)
+	g.guide.out = io.Discard
+	g.enough = true // so that nothing is judged meanwhile
+	for i := range rec.Time {
+		r := line.Row{TimeUS: uint32(rec.Time[i] * 1e6), Hall: rec.Hall[i], Edge: rec.Edge[i]}
+		for p := range r.Phase {
+			if !r.Edge {
+				r.Phase[p] = uint16(rec.Columns[p].Value[i])
+			}
+		}
+		g.feed(string(line.AppendRow(nil, r)))
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		g.tellsEnough()
+	}
+	b.ReportMetric(float64(len(g.tail.rows)), "B-judged")
 }
 
 // BenchmarkGuide is the whole way of a line, without the port and the judging.

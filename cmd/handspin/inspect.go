@@ -25,8 +25,8 @@ func newInspect() *cobra.Command {
 		Long: `inspect says what a recorded hand spin tells of a motor's health: the sensors'
 places, levels and hysteresis, the back-EMF of the phases, and the motor's
 constants where volts and pole pairs are known. With --slots and --poles the
-back-EMF is held against the faults that a winding of one coil per tooth can have.
-FILE is as for rank.`,
+back-EMF is held against the faults that a winding of one coil per tooth can
+have. FILE is as for rank.`,
 		Example: `  handspin inspect spin.csv
   handspin inspect spin.csv --slots 12 --poles 14`,
 		Args: someFiles,

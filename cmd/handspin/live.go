@@ -1,6 +1,9 @@
 package main
 
 import (
+	"errors"
+	"fmt"
+
 	"github.com/spf13/cobra"
 
 	"handspin/capture/board"
@@ -13,7 +16,7 @@ import (
 // is named.
 func live(cmd *cobra.Command, s *session, ask *question, keep string) (*present.Answer, error) {
 	if keep != "" {
-		if err := board.Vacant(keep); err != nil {
+		if err := vacant(keep); err != nil {
 			return nil, err
 		}
 	}
@@ -36,6 +39,9 @@ func live(cmd *cobra.Command, s *session, ask *question, keep string) (*present.
 	err = s.record(cmd.Context(), b, to, g)
 	g.end()
 	summary(cmd.ErrOrStderr(), present.Clean(s.port), g)
+	if keep != "" {
+		fmt.Fprintf(cmd.ErrOrStderr(), "handspin: the recording is kept in %s\n", present.Clean(keep))
+	}
 	if err != nil {
 		// What was read may well do: say what happened and go on.
 		complain(cmd.ErrOrStderr(), err, hintOf(err))
@@ -45,4 +51,17 @@ func live(cmd *cobra.Command, s *session, ask *question, keep string) (*present.
 		return nil, err
 	}
 	return ask.answer(rec)
+}
+
+// vacant returns an error where the file is there already or cannot be made;
+// rank never overwrites.
+func vacant(keep string) error {
+	err := board.Vacant(keep)
+	if e, ok := errors.AsType[*board.Error](err); ok {
+		e.Hint = "take another name"
+	}
+	if err != nil {
+		return err
+	}
+	return board.Writable(keep)
 }

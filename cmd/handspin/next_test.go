@@ -26,6 +26,15 @@ type advice struct {
 		States map[string]struct{ High, Low string }
 	}
 	Exchange [][2]string
+	Check    map[string]string
+	Repeated int     `json:"repeated_trials"`
+	Other    float64 `json:"other_spacing"`
+	Separate *string `json:"separating_state"`
+}
+
+// short returns a wiring as it is written on the command line.
+func short(w map[string]string) string {
+	return w["U"] + w["V"] + w["W"] + "/" + w["HU"] + w["HV"] + w["HW"]
 }
 
 func adviceOf(t *testing.T, args ...string) (a advice) {
@@ -56,8 +65,9 @@ func truths(t *testing.T) map[string]map[string]commutation.Behaviour {
 }
 
 // TestNextFindsPublishedTables: with a log, trial by trial, next ends at a clean
-// forward wiring and prints the table that the controller has. At most 4 trials
-// are needed; see the tests of the planner.
+// forward wiring, and with the check that it asks for it prints the table that the
+// controller has. At most 4 trials are needed before the check; see the tests of
+// the planner.
 func TestNextFindsPublishedTables(t *testing.T) {
 	for name, does := range truths(t) {
 		log := t.TempDir() + "/trials.csv"
@@ -69,9 +79,23 @@ func TestNextFindsPublishedTables(t *testing.T) {
 		if !a.Solved || trials > 4 || does[a.Wiring] != commutation.CleanForward {
 			t.Fatalf("%s: %+v after %d trials", name, a, trials)
 		}
+		if (a.Check != nil) != (a.Chance < 0.95) {
+			t.Errorf("%s: check %v at %g", name, a.Check, a.Chance)
+		}
+		for a.Check != nil && trials < 6 {
+			check := short(a.Check)
+			if does[check] != commutation.CleanReverse {
+				t.Errorf("%s: %s is no check", name, check)
+			}
+			a = adviceOf(t, "--log", log, "--tried", check+"="+string(does[check]))
+			trials++
+		}
 		table, err := commutation.ParseTable(name, []byte(readFile(t, "../../testdata/tables/"+name+".csv")))
 		if err != nil {
 			t.Fatal(err)
+		}
+		if a.Table == nil || len(a.Table.States) != 6 {
+			t.Fatalf("%s: %+v after %d trials", name, a, trials)
 		}
 		for s, d := range a.Table.States {
 			state, _ := commutation.ParseState(s)
@@ -79,18 +103,110 @@ func TestNextFindsPublishedTables(t *testing.T) {
 				t.Errorf("%s at %s: %v", name, s, d)
 			}
 		}
-		if n := strings.Count(readFile(t, log), "\n"); n != trials+1 || len(a.Table.States) != 6 {
-			t.Errorf("%s: %d lines in the log, %d states", name, n, len(a.Table.States))
+		// The file and the leads' names, the columns' and the trials.
+		if n := strings.Count(readFile(t, log), "\n"); n != 2+1+trials {
+			t.Errorf("%s: %d lines in the log after %d trials", name, n, trials)
 		}
 	}
 }
 
-func TestNextSchema(t *testing.T) {
-	a := adviceOf(t, "--prior", "equal")
-	if a.Schema != "handspin.next/1" || a.Left != 12 || a.Expected != 2.6667 || a.Worst != 4 || a.Chance != 0.0833 || a.Solved || a.Table != nil {
+// TestRepeatedCommand: the same command again counts once, and --again twice.
+func TestRepeatedCommand(t *testing.T) {
+	log := t.TempDir() + "/trials.csv"
+	args := []string{"--log", log, "--tried", "P1P2P3/H1H2H3=Stall"}
+	first := adviceOf(t, args...)
+	again := adviceOf(t, args...)
+	text := readFile(t, log)
+	if first.Chance != again.Chance || again.Repeated != 1 || strings.Count(text, "stall") != 1 {
+		t.Errorf("%+v, then %+v\n%s", first, again, text)
+	}
+	if !strings.HasPrefix(text, "# trials of the motor in "+demoFile+"\n# leads: p1=yellow,") {
+		t.Errorf("the log begins\n%s", text)
+	}
+	got := handspin("", append([]string{"next", demoFile}, args...)...).stdout
+	if !strings.Contains(got, "counted once") || !strings.Contains(got, "handspin next "+demoFile+" --log "+log[:4]) && !strings.Contains(got, "--log") {
+		t.Errorf("got\n%s", got)
+	}
+	if strings.Contains(got, "--tried P1P2P3") {
+		t.Errorf("the next command repeats what the log has:\n%s", got)
+	}
+	if adviceOf(t, append(args, "--again")...); strings.Count(readFile(t, log), "stall") != 2 {
+		t.Errorf("--again is not added:\n%s", readFile(t, log))
+	}
+	// What the log ends with and goes on from there: only the rest is new.
+	more := adviceOf(t, append(args, "--tried", "p1p3p2/h1h2h3=weak-reverse")...)
+	if more.Repeated != 1 || strings.Count(readFile(t, log), "\n") != 2+1+3 {
+		t.Errorf("%+v\n%s", more, readFile(t, log))
+	}
+}
+
+// TestNothingLoggedOnFailure: a command that fails adds nothing.
+func TestNothingLoggedOnFailure(t *testing.T) {
+	log := t.TempDir() + "/trials.csv"
+	got := handspin("", "next", demoFile, "--log", log, "--tried", "p1p2p3/h1h2h3=stall", "--format", "csv")
+	if _, err := os.Stat(log); got.status != failed || got.stdout != "" || !os.IsNotExist(err) || !strings.Contains(got.stderr, "not known yet") || !strings.Contains(got.stderr, "nothing was added") {
+		t.Errorf("%d %s%s, %v", got.status, got.stdout, got.stderr, err)
+	}
+}
+
+// TestNotSureIsSaid: one clean run is no proof, and the text does not say so.
+func TestNotSureIsSaid(t *testing.T) {
+	args := []string{"--prior", "equal", "--tried", "p1p2p3/h1h2h3=clean-forward"}
+	a := adviceOf(t, args...)
+	text := handspin("", append([]string{"next", demoFile}, args...)...).stdout
+	if !a.Solved || a.Chance >= 0.95 || a.Check == nil || a.Table != nil || a.Separate == nil {
 		t.Errorf("%+v", a)
 	}
-	if a.Try["U"]+a.Try["V"]+a.Try["W"]+"/"+a.Try["HU"]+a.Try["HV"]+a.Try["HW"] != a.Wiring {
+	if strings.Contains(text, "Keep it") || strings.Contains(text, "HU HV HW  high") || !strings.Contains(text, short(a.Check)) || !strings.Contains(text, "mistaken") {
+		t.Errorf("got\n%s", text)
+	}
+}
+
+// TestStops: where no table fits there is nothing to try, and the text says what
+// that means and which answers to look at again.
+func TestStops(t *testing.T) {
+	for _, args := range []string{
+		"--tried p1p2p3/h1h2h3=fault --tried p1p3p2/h1h2h3=fault",
+		strings.Repeat("--tried p1p3p2/h1h2h3=fault ", 8),
+		"--prior equal --seen 000=U+V-",
+	} {
+		a := adviceOf(t, strings.Fields(args)...)
+		text := handspin("", append([]string{"next", demoFile}, strings.Fields(args)...)...).stdout
+		if a.Try != nil || a.Solved || a.Left != 0 || a.Other < 0.9 || a.Table != nil {
+			t.Errorf("%s: %+v", args, a)
+		}
+		if !strings.HasPrefix(text, "Stop trying: ") || !strings.Contains(text, "60 or 120 degrees") || !strings.Contains(text, "To ") {
+			t.Errorf("%s:\n%s", args, text)
+		}
+	}
+}
+
+// TestOtherSpacing: a motor of 60 degrees, whose controller is most probably for
+// 120: the chance counts that, and the setting comes first.
+func TestOtherSpacing(t *testing.T) {
+	motor, _ := simulate(t, "--seed 5 --spacing 60")
+	got := handspin(motor, "next", "-")
+	if !strings.HasPrefix(got.stdout, "First see whether the controller can be set to 60 or 120 degrees") {
+		t.Errorf("got\n%s", got.stdout)
+	}
+	// Of the published tables 6 are for 60 degrees, each class counting one more:
+	// 18 of 56 in weight, with one percent for none. The commonest class weighs 4.
+	var a advice
+	if err := json.Unmarshal([]byte(handspin(motor, "next", "-", "--format", "json").stdout), &a); err != nil {
+		t.Fatal(err)
+	}
+	if limit := 4 / 56.56; a.Chance > limit+1e-4 || a.Chance < limit*0.9 {
+		t.Errorf("chance %g, want %g", a.Chance, limit)
+	}
+}
+
+func TestNextSchema(t *testing.T) {
+	// One in 24 tables, or none with a weight of one percent: 1/24.24.
+	a := adviceOf(t, "--prior", "equal")
+	if a.Schema != "handspin.next/1" || a.Left != 12 || a.Expected != 2.6667 || a.Worst != 4 || a.Chance != 0.0413 || a.Solved || a.Table != nil {
+		t.Errorf("%+v", a)
+	}
+	if short(a.Try) != a.Wiring {
 		t.Errorf("%v is not %s", a.Try, a.Wiring)
 	}
 	a = adviceOf(t, "--tried", a.Wiring+"=stall")
@@ -122,7 +238,8 @@ func TestNextRefuses(t *testing.T) {
 		{dead, "next -", failed, "the motor is not ready for powered trials: h2 "},
 		{short, "next -", failed, "the motor is not ready for powered trials: "},
 		{"", "next " + demoFile + " --tried p1p2p3/h1h2h3=good", misuse, `outcome "good" is not one of clean-forward`},
-		{"", "next " + demoFile + " --seen 101=U+V- --seen 100=U+V-", misuse, "no six-step table drives all that was read"},
+		{"", "next " + demoFile + " --format csv", failed, "the controller's drive table is not known yet"},
+		{"", "next " + demoFile + " --tried p1p2p3/h1h2h3=stall,4,2A", misuse, "decimals follow a point"},
 		{"", "next " + demoFile + " --prior mine", misuse, "it is one of published, equal"},
 		{"", "next " + demoFile + " --log " + bad + " --tried p1p2p3/h1h2h3=stall", failed, bad + `:2:16: outcome "fine" is not one of`},
 		{"", "next " + demoFile + " --log " + os.TempDir(), failed, "the trial log cannot be used"},
@@ -150,8 +267,12 @@ func TestNextFits(t *testing.T) {
 			t.Errorf("%s: no caution", args)
 		}
 	}
-	text := handspin("", "next", demoFile, "--prior", "equal", "--tried", "p1p2p3/h1h2h3=fault", "--tried", "p1p3p2/h1h2h3=fault").stdout
-	if !strings.Contains(text, "spaced otherwise than this motor's") {
-		t.Errorf("two faults do not point to the spacing:\n%s", text)
+	text := handspin("", "next", demoFile, "--seen", "101=U+V-", "--seen", "100=U+V-").stdout
+	if !strings.Contains(text, "one reading does not fit") {
+		t.Errorf("readings that contradict each other are not named:\n%s", text)
+	}
+	text = handspin("", "next", demoFile, "--format", "markdown").stdout
+	if !strings.HasPrefix(text, "**Try this wiring next") || !strings.Contains(text, "| controller | motor lead |") || !strings.Contains(text, "```\nhandspin next ") {
+		t.Errorf("Markdown:\n%s", text)
 	}
 }

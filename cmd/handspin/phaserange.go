@@ -31,9 +31,13 @@ func (c *boardClock) seconds() float64 { return float64(c.us) / 1e6 }
 type phaseRange struct {
 	all, now [2]float64
 	begun    [2]bool
+	sum      float64
+	n        int
 }
 
 func (p *phaseRange) take(v float64) {
+	p.sum += v
+	p.n++
 	for i, r := range []*[2]float64{&p.all, &p.now} {
 		if !p.begun[i] {
 			*r, p.begun[i] = [2]float64{v, v}, true
@@ -48,6 +52,11 @@ func (p *phaseRange) share(scale float64) float64 { return (p.all[1] - p.all[0])
 
 func (p *phaseRange) recent(scale float64) float64 { return (p.now[1] - p.now[0]) / scale }
 
-// clipped reports whether the column reached the end of the range at the top; the
-// lower end is where columns without bias rest.
-func (p *phaseRange) clipped(scale float64) bool { return p.all[1] >= scale }
+// clipped reports whether the column has reached an end of the range since the last
+// print. The lower end is where a column without bias rests: its mean is at most
+// that of a half wave, the range over pi.
+func (p *phaseRange) clipped(scale float64) bool {
+	const biased = 0.4
+	low := p.n > 0 && p.sum/float64(p.n) > biased*scale && p.now[0] <= 0
+	return p.begun[1] && (p.now[1] >= scale || low)
+}

@@ -26,12 +26,12 @@ ranks the 36 ways to wire the motor's phase and Hall leads to the controller.
 Several files are recordings of one motor, made one after another with fewer
 inputs than leads and all spun the same way: they are joined by angle on a Hall
 lead that each has, or by time where they are channels of one instrument. A
-FILE.toml names them, with columns of their own, and the leads and the controller.
-With --port it records with the capture board until that tells enough, or until
-Ctrl-C, and ranks that.`,
+FILE.toml names them, with columns of their own, and the leads and the
+controller. With --port it records with the capture board until that tells
+enough, or until Ctrl-C, and ranks that.`,
 		Args: func(cmd *cobra.Command, args []string) error {
-			if s.port != "" {
-				return cobra.NoArgs(cmd, args)
+			if err := s.check(cmd, args, "keep"); err != nil || s.port != "" {
+				return err
 			}
 			return someFiles(cmd, args)
 		},

@@ -49,23 +49,33 @@ func TestReadmeTranscripts(t *testing.T) {
 }
 
 // TestReadmeCommands: the commands that README shows without output work, and
-// what it says runs the tests is what .ci/run runs.
+// what it says runs the tests is what .ci/run runs. motor.csv is the demo's
+// recording there; each wiring that README tries is the one that was called for.
 func TestReadmeCommands(t *testing.T) {
 	readme := readFile(t, readmePath)
+	demo := readFile(t, demoFile)
 	lines := strings.Split(strings.TrimSpace(readFile(t, "../../.ci/run")), "\n")
 	if want := lines[len(lines)-1]; !strings.Contains(readme, "\n"+want+"\n```") {
 		t.Errorf("README does not have the line %q of .ci/run", want)
 	}
 	t.Chdir(t.TempDir())
-	ran := 0
+	if err := os.WriteFile("motor.csv", []byte(demo), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	ran, before := 0, ""
 	for line := range strings.Lines(readme) {
-		args, ok := strings.CutPrefix(strings.TrimSpace(line), "handspin ")
+		args, ok := strings.CutPrefix(strings.TrimSuffix(line, "\n"), "handspin ")
 		if !ok || strings.Contains(args, "scope.csv") || strings.Contains(args, "--port") || !regexp.MustCompile("^[a-z]+ [-a-z]").MatchString(args) || strings.HasSuffix(args, ".") {
 			continue
 		}
-		if got := handspin("", strings.Fields(args)...); got.status != done {
+		got := handspin("", strings.Fields(args)...)
+		if got.status != done {
 			t.Errorf("%s: %d %s", args, got.status, got.stderr)
 		}
+		if _, trial, ok := strings.Cut(args, "--tried "); ok && !strings.Contains(before, trial[:strings.Index(trial, "=")+1]+"WORD") {
+			t.Errorf("%s: not what was called for:\n%s", args, before)
+		}
+		before = got.stdout
 		ran++
 	}
 	if ran < 2 {

@@ -22,11 +22,19 @@ func newRecord() *cobra.Command {
 		Long: `record writes what the capture board sends, and says meanwhile what is still
 missing. Push the rotor round, both ways if you like; end it with Ctrl-C.`,
 		Example: "  handspin record --port /dev/ttyUSB0 -o motor.csv\n  handspin record --port COM5 -o motor.csv --until-enough",
-		Args:    cobra.NoArgs,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if err := s.check(cmd, args, "output"); err != nil {
+				return err
+			}
+			return cobra.NoArgs(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, _ []string) (err error) {
 			s.leads = leads.got
 			if err := board.Vacant(path); err != nil && !force {
 				return err // before the person spins in vain
+			}
+			if err := board.Writable(path); err != nil {
+				return err
 			}
 			b, err := s.open(cmd.Context())
 			if err != nil {
@@ -46,6 +54,10 @@ missing. Push the rotor round, both ways if you like; end it with Ctrl-C.`,
 				err = closing
 			}
 			summary(cmd.ErrOrStderr(), present.Clean(path), g)
+			if err != nil {
+				complain(cmd.ErrOrStderr(), err, hintOf(err))
+				err = errTold
+			}
 			fmt.Fprintf(cmd.ErrOrStderr(), "handspin: rank the wirings with: handspin rank %s\n", shellWord(present.Clean(path)))
 			return err
 		},

@@ -16,7 +16,9 @@ import (
 	"handspin/commutation/winding"
 )
 
-// The exit statuses.
+// The exit statuses: done, also where the answer is that no wiring will do or that
+// more data is needed; failed, or the answer to a question of yes or no is no;
+// wrong usage.
 const (
 	done   = 0
 	failed = 1
@@ -37,7 +39,7 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	if err == nil {
 		return done
 	}
-	if errors.Is(err, errNo) {
+	if errors.Is(err, errNo) || errors.Is(err, errTold) {
 		return failed
 	}
 	hint := hintOf(err)
@@ -67,7 +69,10 @@ func newRoot(started *bool) *cobra.Command {
 		Short: "Rank the wirings of a sensored motor from a recorded hand spin",
 		Long: `handspin takes a recording made while a motor's rotor was turned by hand and
 says which of the 36 ways to wire its phase and Hall leads to a six-step
-controller run it cleanly, what is broken, and what to do next.`,
+controller run it cleanly, what is broken, and what to do next.
+
+Exit status: 0 done, whatever the answer; 1 failed, or the answer of confirm is
+fail, or the layout that winding checks is wrong; 2 wrong usage.`,
 		SilenceUsage:       true,
 		SilenceErrors:      true,
 		DisableSuggestions: true,

@@ -13,6 +13,7 @@ import (
 
 	"handspin/capture"
 	"handspin/capture/board"
+	"handspin/capture/line"
 )
 
 var errNoPort = errors.New("there is no serial port")
@@ -38,6 +39,31 @@ func (s *session) flags() *pflag.FlagSet {
 	flags.Var(s.reference, "reference", "what the board measures against: its supply, or internal for 1.1 V and small voltages")
 	flags.Var(&s.divider, "divider", "by how much the dividers at the phase inputs divide, if not by 11")
 	return flags
+}
+
+// errTold stands for an error that has been printed.
+var errTold = errors.New("told already")
+
+// check refuses flags that do not go together; file is the flag that names the
+// recording.
+func (s *session) check(cmd *cobra.Command, args []string, file string) error {
+	for _, name := range []string{"port", file} {
+		if f := cmd.Flags().Lookup(name); f.Changed && f.Value.String() == "" {
+			return fmt.Errorf("--%s is empty", name)
+		}
+	}
+	if s.port != "" {
+		if len(args) > 0 {
+			return fmt.Errorf("give either --port or a FILE such as %q: with --port the recording is made now", args[0])
+		}
+		return nil
+	}
+	for _, name := range []string{file, "safe", "reference", "divider"} {
+		if cmd.Flags().Changed(name) && cmd.Name() == "rank" {
+			return fmt.Errorf("--%s is about a recording that is made now: it needs --port", name)
+		}
+	}
+	return nil
 }
 
 // complete offers the ports to the shell.
@@ -73,14 +99,12 @@ func (s *session) prepare(ctx context.Context) (*board.Board, error) {
 	if err != nil {
 		return nil, err
 	}
+	want := board.Settings{Mode: "fast", Reference: s.reference.got}
 	if s.safe {
-		err = b.Safe(ctx)
+		want.Mode = "safe"
 	}
-	if err == nil && s.reference.got != "supply" {
-		// The recording begins with the header that the answer brings.
-		err = b.Command(ctx, "reference "+s.reference.got, func(board.Line) {})
-	}
-	if err != nil {
+	// The recording begins with the header that the last answer brings.
+	if err := b.Set(ctx, want, func(board.Line) {}); err != nil {
 		b.Close()
 		return nil, err
 	}
@@ -92,6 +116,9 @@ func (s *session) prepare(ctx context.Context) (*board.Board, error) {
 func (s *session) record(ctx context.Context, b *board.Board, to board.Sink, g *guide) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
+	if b.Headerless() {
+		fmt.Fprintf(g.out, "handspin: the board sends no header: its rows are read as %s\n", line.Names)
+	}
 	return board.Record(ctx, b, to, func(l *board.Line) {
 		s.amend(l)
 		g.take(l)
@@ -147,8 +174,8 @@ func (b both) Flush() error { return errors.Join(b[0].Flush(), b[1].Flush()) }
 // summary says what was recorded.
 func summary(w io.Writer, name string, g *guide) {
 	t := &g.tally
-	fmt.Fprintf(w, "handspin: %s: %.1f s, %d sets and %d edges; lost %d, damaged %d, board restarted %s\n",
-		name, g.seconds(), t.Sets, t.Edges, t.Lost(), t.Damaged, times(t.Restarts))
+	fmt.Fprintf(w, "handspin: %s: %.1f s, %d sets and %d edges; lost %d, damaged %d, gaps %d (%.1f s), board restarted %s\n",
+		name, g.seconds(), t.Sets, t.Edges, t.Lost(), t.Damaged, t.Gaps, float64(t.GapUS)/1e6, times(t.Restarts))
 }
 
 func times(n int) string {

@@ -18,9 +18,10 @@ func newTable() *cobra.Command {
 		Use:   "table FILE",
 		Short: "Print the motor's own drive table, for those who write firmware",
 		Long: `table says which leads to drive at each state of the Hall leads, as measured:
-in each state the pair of leads that gives the most torque. FILE is the recording
-of a hand spin. The CSV form is what --controller reads, with p1 p2 p3 at U V W
-and h1 h2 h3 at HU HV HW.`,
+in each state the pair of leads that gives the most torque. FILE is the
+recording of a hand spin, or a table of rest positions, by which it is coarser.
+The CSV form is what --controller reads, with p1 p2 p3 at U V W and h1 h2 h3 at
+HU HV HW.`,
 		Args: motorFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			a, err := file.answer(cmd, args[0], &ask)

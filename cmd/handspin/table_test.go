@@ -80,3 +80,30 @@ func connected(t *testing.T, phases, sensors, more string) string {
 	text, _ := simulate(t, fmt.Sprintf("--seed 5 --phase-order %s --sensor-order %s --alignment 30 %s", phases, sensors, more))
 	return text
 }
+
+// TestLongNamesFit: names of thirty letters widen no table beyond the terminal.
+func TestLongNamesFit(t *testing.T) {
+	var leads []string
+	for i, key := range []string{"p1", "p2", "p3", "h1", "h2", "h3"} {
+		leads = append(leads, fmt.Sprintf("%s=%s%d", key, strings.Repeat("long", 7), i))
+	}
+	for _, command := range []string{"rank --all", "table", "confirm", "next"} {
+		args := append(strings.Fields(command), demoFile, "--leads", strings.Join(leads, ","))
+		for line := range strings.Lines(handspin("", args...).stdout) {
+			if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 80 && !strings.Contains(line, leads[0]) {
+				t.Errorf("%s: %d columns: %s", command, n, line)
+			}
+		}
+	}
+}
+
+// TestHelpFits: so does the help of every command.
+func TestHelpFits(t *testing.T) {
+	for _, command := range []string{"", "rank", "inspect", "compare", "next", "table", "confirm", "winding", "magnets", "simulate"} {
+		for line := range strings.Lines(handspin("", append(strings.Fields(command), "--help")...).stdout) {
+			if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 80 {
+				t.Errorf("%s: %d columns: %s", command, n, line)
+			}
+		}
+	}
+}

@@ -11,6 +11,14 @@ import (
 // since it takes longer, and only if the rotor has turned meanwhile.
 type judging struct{ next, seconds, turns float64 }
 
+// judgedShare is the part of the time that judging may take.
+const judgedShare = 0.02
+
+// took notes how many seconds a judgement has cost, after so many of the recording.
+func (j *judging) took(cost, seconds float64) {
+	j.next = max(j.next, seconds+cost/judgedShare)
+}
+
 func (j *judging) due(seconds, turns float64) bool {
 	const first, growth, leastTurns = 2, 1.4, 1
 	if seconds < max(j.next, first) || turns < j.turns+leastTurns {
@@ -23,8 +31,9 @@ func (j *judging) due(seconds, turns float64) bool {
 // tail keeps the header and the last rows of a recording.
 type tail struct{ header, rows []byte }
 
-// maxTail bounds the rows that are kept, in bytes: some twenty seconds.
-const maxTail = 2 << 20
+// maxTail bounds the rows that are kept, in bytes: three to six seconds at the full
+// rate. What they tell is enough, and judging more takes longer.
+const maxTail = 512 << 10
 
 func (t *tail) add(l *board.Line) {
 	switch {

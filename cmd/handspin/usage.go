@@ -59,7 +59,7 @@ func someFiles(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-var plainWord = regexp.MustCompile(`^[\w./:\\-]+$`)
+var plainWord = regexp.MustCompile(`^[\w./:\\+-][\w./:\\=,+-]*$`)
 
 // shellWord returns a text as one word of a shell's command line.
 func shellWord(text string) string {

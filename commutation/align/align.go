@@ -126,6 +126,26 @@ func (a *analysis) chance(pos rest.Position, i int, rise float64) float64 {
 // below returns the probability that a standard normal number is less than x.
 func below(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
 
+// maxSure is the most that is claimed. What is taken for granted, that the phases
+// are sound and the sensors sit where six-step drive wants them, no table of rest
+// positions shows.
+const maxSure = 0.99
+
+// minChanging is how many sensors have to change for their places to be told
+// apart at all.
+const minChanging = 2
+
+// tells reports whether the table determines the sensors' places.
+func (a *analysis) tells() bool {
+	changing := 0
+	for i := range 3 {
+		if low, high := a.seen(i); low && high {
+			changing++
+		}
+	}
+	return changing >= minChanging && a.best.weight >= minWeight
+}
+
 // draws is how many motors stand for the scatter of the sensors about the
 // likeliest places. Whether these are the right ones is the reliability.
 const draws = 100
@@ -137,7 +157,7 @@ func (a *analysis) result() *spin.Result {
 		order = []int{0, 2, 1}
 	}
 	r := &spin.Result{
-		Motor: a.motor(a.best.rise), Usable: true, Reliability: a.best.weight,
+		Motor: a.motor(a.best.rise), Usable: a.tells(), Reliability: min(a.best.weight, maxSure),
 		PhaseOrder: order, FluxLinkage: unknown, SpacingDeg: a.best.spacing,
 	}
 	random := rand.New(rand.NewPCG(1, 1)) // the same answer every time
@@ -179,16 +199,12 @@ func (a *analysis) scatter(i int) float64 {
 	return math.Sqrt(sum)
 }
 
-// changes reports whether a sensor was seen at both levels.
-func (a *analysis) changes(i int) (both, high bool) {
-	var seen [2]bool
+// seen reports at which levels a sensor was seen.
+func (a *analysis) seen(i int) (low, high bool) {
 	for _, pos := range a.table.Positions {
-		level, known := pos.Hall.Level(i)
-		if level {
-			seen[1] = true
-		} else if known {
-			seen[0] = true
+		if level, known := pos.Hall.Level(i); known {
+			low, high = low || !level, high || level
 		}
 	}
-	return seen[0] && seen[1], seen[1]
+	return low, high
 }

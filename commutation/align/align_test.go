@@ -175,6 +175,38 @@ func TestAbstains(t *testing.T) {
 	}
 }
 
+// TestNoListFromNothing: where two sensors stay at a level, or none has any, the
+// table says nothing about the places, and there is no motor to rank by.
+func TestNoListFromNothing(t *testing.T) {
+	m := ideal(commutation.Classes()[0], [3]float64{})
+	for name, c := range map[string]struct {
+		levels func(*capture.Levels)
+		code   string
+	}{
+		"all low":       {func(l *capture.Levels) { *l = capture.UnknownLevels.With(0, false).With(1, false).With(2, false) }, "sensor-stuck-low"},
+		"all high":      {func(l *capture.Levels) { *l = capture.UnknownLevels.With(0, true).With(1, true).With(2, true) }, "sensor-stuck-high"},
+		"no level seen": {func(l *capture.Levels) { *l = capture.UnknownLevels }, "sensor-not-seen"},
+		"two dead":      {func(l *capture.Levels) { *l = l.With(1, false).With(2, true) }, "sensor-stuck-low"},
+	} {
+		for _, currents := range [][][3]float64{pairs, stars} {
+			table := measured(m, currents, 0, rand.New(rand.NewPCG(1, 1)))
+			for n := range table.Positions {
+				c.levels(&table.Positions[n].Hall)
+			}
+			r := Analyse(table, false)
+			if _, ok := codes(table)[c.code]; r.Usable || !ok {
+				t.Errorf("%s: usable %v, %v", name, r.Usable, r.Findings)
+			}
+			if v, _ := commutation.Decide(commutation.Ranking{}, r.Usable, r.Reliability, r.Findings); v == commutation.Ranked {
+				t.Errorf("%s: ranked", name)
+			}
+		}
+	}
+	if r := Analyse(measured(m, stars, 0, rand.New(rand.NewPCG(1, 1))), false); !r.Usable || r.Reliability > maxSure {
+		t.Errorf("a good table: usable %v, reliability %g", r.Usable, r.Reliability)
+	}
+}
+
 func TestBackward(t *testing.T) {
 	// With the other order of the phases forward and reverse are exchanged.
 	m := ideal(commutation.Classes()[0], [3]float64{})

@@ -34,7 +34,7 @@ func (a *analysis) findings() []commutation.Finding {
 	return append(out, commutation.Finding{
 		Code: "dc-alignment", Severity: commutation.Note,
 		Text: "rest positions tell the sensors' places to some 30 degrees only, because cogging and friction pull them and sensors often switch right there; " +
-			"sensors are taken to sit where six-step drive wants them, and phases for sound",
+			"sensors are taken to sit where six-step drive wants them, and phases for sound, so that nothing here is called more than " + fmt.Sprintf("%.0f %% sure", 100*maxSure),
 		Hint: "a recorded hand spin shows faults, timing and how sure the list is",
 	})
 }
@@ -48,29 +48,37 @@ func (a *analysis) angles() int {
 	return len(seen)
 }
 
-// stuck names sensors that were seen at one level only.
+// stuck names sensors that were seen at one level only, or at none.
 func (a *analysis) stuck() []commutation.Finding {
 	var out []commutation.Finding
 	for i := range 3 {
-		both, high := a.changes(i)
-		if both {
-			continue
-		}
-		level := "low"
-		if high {
-			level = "high"
-		}
+		low, high := a.seen(i)
 		lead := fmt.Sprintf("h%d", i+1)
-		out = append(out, commutation.Finding{
-			Code: "sensor-stuck-" + level, Severity: commutation.Repair, Lead: lead,
-			Text: fmt.Sprintf("%s stayed %s at all rest positions", lead, level),
-			Hint: fmt.Sprintf("check the wire, the pull-up and the supply of %s, then the sensor", lead),
-		})
+		switch {
+		case low && high:
+		case !low && !high:
+			out = append(out, commutation.Finding{
+				Code: "sensor-not-seen", Severity: commutation.Data, Lead: lead,
+				Text: fmt.Sprintf("no level of %s was written down: it is x at all rest positions", lead),
+				Hint: fmt.Sprintf("measure %s again, with its supply and pull-up: x is for a level that changes just there, and no sensor does so everywhere", lead),
+			})
+		default:
+			level := "low"
+			if high {
+				level = "high"
+			}
+			out = append(out, commutation.Finding{
+				Code: "sensor-stuck-" + level, Severity: commutation.Repair, Lead: lead,
+				Text: fmt.Sprintf("%s stayed %s at all rest positions", lead, level),
+				Hint: fmt.Sprintf("check the wire, the pull-up and the supply of %s, then the sensor", lead),
+			})
+		}
 	}
 	return out
 }
 
-// minWeight is how probable the likeliest places of the sensors have to be.
+// minWeight is how probable the likeliest places of the sensors have to be for a
+// list of wirings.
 const minWeight = 0.95
 
 // improbable is the chance below which a level contradicts the others.

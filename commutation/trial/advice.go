@@ -1,8 +1,9 @@
 package trial
 
 import (
-	"errors"
+	"cmp"
 	"math"
+	"slices"
 
 	"handspin/commutation"
 )
@@ -10,32 +11,52 @@ import (
 // Advice is what to try next and what is known of the controller.
 type Advice struct {
 	// Try is the wiring to power next, or the one to keep where Solved. It
-	// means nothing where no table that can run the motor is left, that is
-	// where Left is 0.
+	// means nothing where Left is 0.
 	Try commutation.Wiring
 	// Chance is the probability that Try runs cleanly forward.
 	Chance float64
+	// Check is, where Proven, a wiring that should run cleanly in reverse: to
+	// try it tells whether the answer that ended the search was right.
+	Check commutation.Wiring
 	// Left counts the tables that can run the motor and are still of some
-	// probability.
+	// probability; 0 where it is as good as certain (by [Sure]) that the
+	// controller has none of them.
 	Left int
 	// Expected is the mean and Worst the greatest number of trials from here
-	// to a clean forward run, both if all answers from here on are right.
+	// to a clean forward run, both if all answers from here on are right and
+	// the controller has a table that can run the motor.
 	Expected float64
 	Worst    int
-	// Solved is true where a trial ran cleanly forward, in all probability,
-	// or where the readings fit one table only.
-	Solved bool
-	// Table is the most probable table, of class Class, and Confidence its
-	// probability.
-	Table      commutation.DriveTable
-	Class      commutation.Class
-	Confidence float64
-	// Unserved is the probability that the controller has a table from which
-	// no wiring runs the motor cleanly; the probabilities above are for when
-	// it has not.
-	Unserved float64
-	// Misfits are the trials whose outcome is not what Table would have given.
+	// Solved is true where the search is over: a trial was answered with clean
+	// forward (Proven), which is probably right, or the readings fit one table
+	// only. Chance says how sure that is.
+	Solved, Proven bool
+	// Tables are the controller's possible ones, the most probable first, but
+	// for those below [minShown].
+	Tables []Candidate
+	// Telling is the state at which those tables differ most; false where they
+	// do not.
+	Telling commutation.State
+	Differ  bool
+	// Unserved is the probability that the controller has no table from which
+	// a wiring runs the motor cleanly; NoTable the part of it for a controller
+	// that has none of the tables, as a faulty one.
+	Unserved, NoTable float64
+	// Misfits are the trials whose outcome is not what the most probable table
+	// that can run the motor would have given, and Misread the readings that it
+	// would not have. Of two answers about one wiring both are listed where they
+	// differ.
 	Misfits []Misfit
+	Misread []Reading
+}
+
+// Candidate is a table that the controller may have, with its probability.
+type Candidate struct {
+	Table       commutation.DriveTable
+	Class       commutation.Class
+	Probability float64
+	// Serves is true where a wiring runs the motor cleanly from it.
+	Serves bool
 }
 
 // Misfit is a trial and what it should have shown.
@@ -44,34 +65,35 @@ type Misfit struct {
 	Does  commutation.Behaviour
 }
 
-// ErrReadings is returned where no table drives all that was read.
-var ErrReadings = errors.New("no six-step table drives all that was read")
+// Sure is how probable something has to be to be taken for certain.
+const Sure = 0.95
 
 const (
 	// minSure is how probable it has to be that a trial answered with
-	// clean-forward was one. The first answer, without any other evidence and
-	// with equal weights, is worth 0.82: of three tables that explain it, two
-	// need a weak wiring that passed for a clean one.
+	// clean-forward was one for the search to be over. The first answer, without
+	// any other evidence and with equal weights, is worth 0.82: of three tables
+	// that explain it, two need a weak wiring that passed for a clean one.
 	minSure = 0.8
+	// minShown is the least probability of a table that is listed.
+	minShown = 0.01
 	// A table is kept in the plan if it explains the answers, relative to the
 	// one that does so best, with minFit at least, which allows for the common
 	// mistake of taking weak for clean and for no other; or if, rarely or not,
 	// it has at least minShare of the likeliest table's probability.
 	minFit   = 0.08
 	minShare = 0.2
+	// patience is how many answers of unsure about one wiring it takes to try
+	// another.
+	patience = 2
 )
 
 // Next returns what to do after the given readings of the controller and trials,
 // in the order in which they were made.
-func (p *Planner) Next(readings []Reading, trials []Trial) (Advice, error) {
+func (p *Planner) Next(readings []Reading, trials []Trial) Advice {
 	like := p.likelihoods(readings, trials)
 	all := p.posterior(like)
-	best := largest(all)
-	if all[best] == 0 {
-		return Advice{}, ErrReadings
-	}
-	served := make([]float64, len(all))
-	a := Advice{Unserved: 1}
+	served := make([]float64, len(p.tables))
+	a := Advice{Unserved: 1, NoTable: all[len(p.tables)]}
 	for i, t := range p.tables {
 		if t.serves {
 			served[i] = all[i]
@@ -79,32 +101,32 @@ func (p *Planner) Next(readings []Reading, trials []Trial) (Advice, error) {
 		}
 	}
 	a.Unserved = min(max(a.Unserved, 0), 1)
+	a.candidates(p, all)
 	served = normal(served)
-	if i := largest(served); served[i] > 0 {
-		best = i
+	best := largest(served)
+	if a.Unserved < Sure {
 		p.plan(&a, served, p.kept(served, like), readings, trials)
+		a.Chance *= 1 - a.Unserved
 	}
-	a.Table, a.Class, a.Confidence = p.tables[best].drive, p.tables[best].class, served[best]
-	if a.Left == 0 {
-		a.Confidence = all[best]
-	}
-	a.Misfits = p.misfits(p.tables[best], trials)
-	return a, nil
+	a.Misfits, a.Misread = p.misfits(p.tables[best], trials), p.tables[best].misread(readings)
+	return a
 }
 
 // plan fills in the wiring to try, given the probabilities of the tables that
-// can run the motor and which of these to plan for.
+// can run the motor and which of these to plan for. The chance is for when the
+// controller has one of them.
 func (p *Planner) plan(a *Advice, served []float64, kept []int, readings []Reading, trials []Trial) {
 	s := newSearch(p, served, kept)
 	a.Left = len(s.tables)
 	if w, ok := p.proven(served, trials); ok {
-		a.Solved, a.Try, a.Chance = true, p.wirings[w], p.chance(served, w)
+		a.Solved, a.Proven, a.Try, a.Chance = true, true, p.wirings[w], p.chance(served, w, trials)
+		a.Check = p.reverse(p.tables[largest(served)], a.Try)
 		return
 	}
-	w, c := s.best(p.lastTried(trials))
-	a.Try, a.Chance = p.wirings[w], p.chance(served, w)
+	w, c := s.best(p.lastTried(trials), p.unclear(trials))
+	a.Try, a.Chance = p.wirings[w], p.chance(served, w, trials)
 	a.Expected, a.Worst = c.sum/s.total(s.all()), c.worst
-	a.Solved = len(readings) > 0 && p.fitting(readings) == 1
+	a.Solved = len(readings) > 0 && p.fitting(readings) == 1 && a.Chance >= minSure
 }
 
 // kept returns the tables to plan for.
@@ -130,25 +152,57 @@ func (p *Planner) proven(served []float64, trials []Trial) (wiring int, ok bool)
 	most := minSure
 	for _, t := range trials {
 		w := p.index(t.Wiring)
-		if c := p.chance(served, w); t.Outcome == commutation.CleanForward && c >= most {
+		if c := p.chance(served, w, trials); t.Outcome == commutation.CleanForward && c >= most {
 			wiring, most, ok = w, c, true
 		}
 	}
 	return wiring, ok
 }
 
-// chance returns how probable it is that wiring w runs cleanly forward.
-func (p *Planner) chance(served []float64, w int) float64 {
+// reverse returns the wiring that runs cleanly in reverse from table t and takes
+// the fewest exchanges of leads; from itself where there is none.
+func (p *Planner) reverse(t table, from commutation.Wiring) commutation.Wiring {
+	best, least := from, math.MaxInt
+	for w, does := range t.does {
+		if n := len(commutation.Swaps(from, p.wirings[w])); does == commutation.CleanReverse && n < least {
+			best, least = p.wirings[w], n
+		}
+	}
+	return best
+}
+
+// chance returns how probable it is that wiring w runs cleanly forward, given
+// the probabilities of the tables and what was answered about w.
+func (p *Planner) chance(served []float64, w int, trials []Trial) float64 {
 	sum := 0.0
-	for i, t := range p.tables {
-		if t.does[w] == commutation.CleanForward {
-			sum += served[i]
+	for i, share := range served {
+		if share > 0 {
+			all, clean := p.answeredOf(p.tables[i], w, trials)
+			sum += share * clean / all
 		}
 	}
 	return math.Min(sum, 1)
 }
 
-// fitting counts the tables that the readings leave.
+// unclear returns the wirings of which the person could not tell what they do,
+// and tried long enough.
+func (p *Planner) unclear(trials []Trial) []int {
+	counts := make([]int, len(p.wirings))
+	for _, t := range trials {
+		if t.Outcome == Unsure {
+			counts[p.index(t.Wiring)]++
+		}
+	}
+	var out []int
+	for w, n := range counts {
+		if n >= patience {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// fitting counts the tables that all the readings leave.
 func (p *Planner) fitting(readings []Reading) int {
 	n := 0
 	for _, t := range p.tables {
@@ -175,6 +229,59 @@ func (p *Planner) misfits(t table, trials []Trial) []Misfit {
 		}
 	}
 	return out
+}
+
+func (t table) misread(readings []Reading) []Reading {
+	var out []Reading
+	for _, r := range readings {
+		if !r.fits(t.drive) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// candidates lists the possible tables, given the probabilities of all, and the
+// state that tells most about them: the one at which two controllers drawn from
+// the list least often drive the same.
+func (a *Advice) candidates(p *Planner, all []float64) {
+	for i, t := range p.tables {
+		if all[i] >= minShown {
+			a.Tables = append(a.Tables, Candidate{t.drive, t.class, all[i], t.serves})
+		}
+	}
+	slices.SortStableFunc(a.Tables, func(x, y Candidate) int { return cmp.Compare(y.Probability, x.Probability) })
+	const rounding = 1e-9
+	least := alikeAt(a.Tables, 0)
+	for s := range commutation.State(8) {
+		if n := alikeAt(a.Tables, s); n < least-rounding {
+			least, a.Telling = n, s
+		}
+	}
+	total := 0.0
+	for _, c := range a.Tables {
+		total += c.Probability
+	}
+	a.Differ = least < total*total-rounding
+}
+
+// alikeAt returns how probable it is that two controllers drawn from the list do
+// the same at a state.
+func alikeAt(list []Candidate, s commutation.State) float64 {
+	shares := map[commutation.Drive]float64{}
+	off := 0.0
+	for _, c := range list {
+		if d, ok := c.Table.At(s); ok {
+			shares[d] += c.Probability
+		} else {
+			off += c.Probability
+		}
+	}
+	sum := off * off
+	for _, share := range shares {
+		sum += share * share
+	}
+	return sum
 }
 
 // largest returns the index of the largest number, the first of those.

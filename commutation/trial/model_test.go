@@ -27,6 +27,24 @@ func TestAnswersAreAProbability(t *testing.T) {
 	}
 }
 
+func TestUntabledIsAProbability(t *testing.T) {
+	sum := 0.0
+	for _, b := range Outcomes[:6] {
+		sum += untabled[b]
+	}
+	if math.Abs(sum-1) > 1e-12 {
+		t.Errorf("the answers sum to %g", sum)
+	}
+	// A reading is one of six drives, right or wrong.
+	r := Reading{0b101, commutation.Drive{High: commutation.U, Low: commutation.V}}
+	typical := commutation.Typical()
+	right := r.likelihood(typical)
+	r.Drive.Low = commutation.W
+	if sum := right + 5*r.likelihood(typical); math.Abs(sum-1) > 1e-12 {
+		t.Errorf("the readings sum to %g", sum)
+	}
+}
+
 func TestPriorCountsThePublishedTables(t *testing.T) {
 	files, err := filepath.Glob("../../testdata/tables/*.csv")
 	if err != nil || len(files) == 0 {
@@ -101,7 +119,11 @@ func TestParseTrial(t *testing.T) {
 	if err != nil || got != want {
 		t.Errorf("%+v %v", got, err)
 	}
+	if capitals, err := Parse("P1P3P2/H2H1H3=Weak-Reverse,4.2a,900RPM"); err != nil || capitals != want {
+		t.Errorf("capitals: %+v %v", capitals, err)
+	}
 	for text, says := range map[string]string{
+		"p1p2p3/h1h2h3=stall,4,2A":       "decimals follow a point",
 		"p1p2p3/h1h2h3":                  "not of the form WIRING=OUTCOME",
 		"p1p2/h1h2h3=stall":              "each once",
 		"p1p2p3/h1h2h3=good":             "not one of clean-forward, clean-reverse",
@@ -118,7 +140,7 @@ func TestParseTrial(t *testing.T) {
 }
 
 func TestParseReading(t *testing.T) {
-	for _, text := range []string{"101=U+V-", "101=V-U+", "101=U+V-W0", "101=W0U+V-"} {
+	for _, text := range []string{"101=U+V-", "101=u+v-", "101=V-U+", "101=U+V-W0", "101=W0U+V-"} {
 		r, err := ParseReading(text)
 		if err != nil || r.String() != "101=U+V-" {
 			t.Errorf("%s: %v %v", text, r, err)

@@ -18,9 +18,9 @@ var Outcomes = []commutation.Behaviour{
 	commutation.Stall, commutation.Fault, Unsure,
 }
 
-// ParseOutcome reads one of [Outcomes].
+// ParseOutcome reads one of [Outcomes], in capitals or not.
 func ParseOutcome(text string) (commutation.Behaviour, error) {
-	if b := commutation.Behaviour(text); slices.Contains(Outcomes, b) {
+	if b := commutation.Behaviour(strings.ToLower(text)); slices.Contains(Outcomes, b) {
 		return b, nil
 	}
 	var names []string
@@ -88,4 +88,32 @@ func likelihood(answer, is commutation.Behaviour) float64 {
 		return 1
 	}
 	return confusion[is][answer]
+}
+
+// noTable is how probable it is before any trial that the controller has none of
+// the tables or is faulty, relative to all the tables together; from common
+// experience.
+const noTable = 0.01
+
+// untabled has the probability of each answer where the controller has none of
+// the tables: it seldom runs a motor well.
+var untabled = map[commutation.Behaviour]float64{
+	commutation.CleanForward: 0.05, commutation.CleanReverse: 0.05,
+	commutation.WeakForward: 0.1, commutation.WeakReverse: 0.1,
+	commutation.Stall: 0.4, commutation.Fault: 0.3,
+}
+
+// unknown returns how probable readings and answers are where the controller has
+// none of the tables.
+func unknown(readings []Reading, trials []Trial) float64 {
+	l := 1.0
+	for range readings {
+		l *= anyOne
+	}
+	for _, t := range trials {
+		if t.Outcome != Unsure {
+			l *= untabled[t.Outcome]
+		}
+	}
+	return l
 }

@@ -17,22 +17,28 @@ type table struct {
 	class commutation.Class
 	drive commutation.DriveTable
 	prior float64
-	// does is by wiring; serves is true where one of them is clean forward.
+	// does is by wiring, odds the probability that it does each; serves is true
+	// where one of them is clean forward.
 	does   []commutation.Behaviour
+	odds   []map[commutation.Behaviour]float64
 	serves bool
 }
 
-// New returns a planner for motor m.
-func New(m commutation.Motor, prior Prior) *Planner {
+// New returns a planner for motor m; draws are motors drawn from the
+// distribution of that estimate, if there are any.
+func New(m commutation.Motor, draws []commutation.Motor, prior Prior) *Planner {
 	p := &Planner{wirings: commutation.Wirings()}
 	var drives []commutation.DriveTable
 	for _, c := range commutation.Classes() {
 		drives = append(drives, c.Table())
 		p.tables = append(p.tables, table{class: c, drive: c.Table(), prior: prior(c)})
 	}
-	for i, does := range commutation.Behaviours(m, drives) {
-		p.tables[i].does = does
-		p.tables[i].serves = slices.Contains(does, commutation.CleanForward)
+	for i, forecasts := range commutation.Forecasts(m, draws, drives) {
+		t := &p.tables[i]
+		for _, f := range forecasts {
+			t.does, t.odds = append(t.does, f.Behaviour), append(t.odds, f.Odds)
+		}
+		t.serves = slices.Contains(t.does, commutation.CleanForward)
 	}
 	return p
 }
@@ -50,25 +56,30 @@ func (p *Planner) alike(v, w int) bool {
 
 func (p *Planner) index(w commutation.Wiring) int { return slices.Index(p.wirings, w) }
 
-// likelihoods returns, by table, how probable the answers are with it: 0 where
-// the readings contradict the table.
+// likelihoods returns, by table, how probable the readings and answers are with
+// it, and, last, how probable they are with none.
 func (p *Planner) likelihoods(readings []Reading, trials []Trial) []float64 {
-	like := make([]float64, len(p.tables))
+	like := make([]float64, len(p.tables)+1)
+	measured := 0.0
 	for i, t := range p.tables {
-		if t.fits(readings) {
-			like[i] = p.likelihood(t, trials)
-		}
+		m := p.measured(t, trials)
+		like[i] = t.read(readings) * p.answered(t, trials) * m
+		measured += m / float64(len(p.tables))
 	}
+	like[len(p.tables)] = unknown(readings, trials) * measured
 	return like
 }
 
-// posterior returns each table's probability by Bayes' rule. All are 0 where the
-// readings fit no table.
+// posterior returns each table's probability by Bayes' rule, and last that of
+// none.
 func (p *Planner) posterior(like []float64) []float64 {
-	weights := make([]float64, len(p.tables))
+	weights, all := make([]float64, len(like)), 0.0
 	for i, t := range p.tables {
 		weights[i] = t.prior * like[i]
+		all += t.prior
 	}
+	none := len(p.tables)
+	weights[none] = noTable * all * like[none]
 	return normal(weights)
 }
 
@@ -91,17 +102,52 @@ func (t table) fits(readings []Reading) bool {
 	return !slices.ContainsFunc(readings, func(r Reading) bool { return !r.fits(t.drive) })
 }
 
-// likelihood returns how probable the answers are if the controller has table t.
-// Each answer counts by itself, also that of a wiring tried again: a person who
-// runs it longer and looks again may well see what was missed before.
-func (p *Planner) likelihood(t table, trials []Trial) float64 {
+// read returns how probable the readings are if the controller has table t.
+func (t table) read(readings []Reading) float64 {
 	l := 1.0
+	for _, r := range readings {
+		l *= r.likelihood(t.drive)
+	}
+	return l
+}
+
+// answered returns how probable the answers are if the controller has table t.
+// Each answer counts by itself, also that of a wiring tried again: a person who
+// runs it longer and looks again may well see what was missed before. What the
+// motor does with one wiring is the same each time.
+func (p *Planner) answered(t table, trials []Trial) float64 {
+	l := 1.0
+	for w := range p.wirings {
+		sum, _ := p.answeredOf(t, w, trials)
+		l *= sum
+	}
+	return l
+}
+
+// answeredOf returns how probable the answers about wiring w are if the
+// controller has table t, and the part of that in which it is clean forward.
+func (p *Planner) answeredOf(t table, w int, trials []Trial) (sum, clean float64) {
+	for b, odds := range t.odds[w] {
+		for _, trial := range trials {
+			if trial.Wiring == p.wirings[w] {
+				odds *= likelihood(trial.Outcome, b)
+			}
+		}
+		sum += odds
+		if b == commutation.CleanForward {
+			clean = odds
+		}
+	}
+	return sum, clean
+}
+
+// measured returns how probable the currents and speeds are if the controller
+// has table t.
+func (p *Planner) measured(t table, trials []Trial) float64 {
 	var is []commutation.Behaviour
 	var amps, rpm []float64
 	for _, trial := range trials {
-		does := t.does[p.index(trial.Wiring)]
-		l *= likelihood(trial.Outcome, does)
-		is, amps, rpm = append(is, does), append(amps, trial.Amps), append(rpm, trial.RPM)
+		is, amps, rpm = append(is, t.does[p.index(trial.Wiring)]), append(amps, trial.Amps), append(rpm, trial.RPM)
 	}
-	return l * current.likelihood(amps, is) * speed.likelihood(rpm, is)
+	return current.likelihood(amps, is) * speed.likelihood(rpm, is)
 }

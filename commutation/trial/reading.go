@@ -20,6 +20,7 @@ func ParseReading(text string) (Reading, error) {
 	if !ok {
 		return Reading{}, fmt.Errorf("reading %.24q is not of the form 101=U+V-", text)
 	}
+	drive = strings.ToUpper(drive)
 	var r Reading
 	var err error
 	if r.State, err = commutation.ParseState(state); err != nil {
@@ -60,6 +61,22 @@ func parseDrive(text string) (d commutation.Drive, err error) {
 
 // String returns the form that [ParseReading] reads.
 func (r Reading) String() string { return fmt.Sprintf("%v=%v+%v-", r.State, r.Drive.High, r.Drive.Low) }
+
+// misread is how often people misread what a controller drives at a state, or
+// set another state than they think, from common experience. It may then be any
+// of the six drives, as it may with a controller of no known table.
+const (
+	misread = 0.03
+	anyOne  = 1.0 / 6
+)
+
+// likelihood returns how probable the reading is if the controller has table t.
+func (r Reading) likelihood(t commutation.DriveTable) float64 {
+	if r.fits(t) {
+		return 1 - misread + misread*anyOne
+	}
+	return misread * anyOne
+}
 
 // fits reports whether a table drives what was read.
 func (r Reading) fits(t commutation.DriveTable) bool {

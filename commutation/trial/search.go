@@ -66,11 +66,15 @@ func (s *search) total(left set) float64 {
 
 // best returns the wiring to try: of those with the least cost that with the
 // greatest chance, and of those the one that is reached with the fewest
-// exchanges of leads from the wiring that is connected.
-func (s *search) best(connected commutation.Wiring) (int, cost) {
+// exchanges of leads from the wiring that is connected. It is none of skipped,
+// nor alike to one, unless there is no other; -1 where no trial tells anything.
+func (s *search) best(connected commutation.Wiring, skipped []int) (int, cost) {
 	const rounding = 1e-9
 	best, bestCost, bestChance, bestMoves := -1, never, 0.0, 0
 	for w, wiring := range s.p.wirings {
+		if slices.ContainsFunc(skipped, func(v int) bool { return s.p.alike(v, w) }) {
+			continue
+		}
 		c := s.after(s.all(), w)
 		chance := s.total(s.split(s.all(), w)[commutation.CleanForward])
 		moves := len(commutation.Swaps(connected, wiring))
@@ -81,6 +85,9 @@ func (s *search) best(connected commutation.Wiring) (int, cost) {
 		if better {
 			best, bestCost, bestChance, bestMoves = w, c, chance, moves
 		}
+	}
+	if best < 0 && len(skipped) > 0 {
+		return s.best(connected, nil)
 	}
 	return best, bestCost
 }

@@ -17,6 +17,11 @@ type Trial struct {
 	Amps, RPM float64
 }
 
+// ParseWiring reads a wiring as [commutation.ParseWiring] does, in capitals or not.
+func ParseWiring(text string) (commutation.Wiring, error) {
+	return commutation.ParseWiring(strings.ToLower(strings.TrimSpace(text)))
+}
+
 // Parse reads a trial as a person writes it: wiring and outcome, then current
 // and speed if measured, as in "p1p3p2/h2h1h3=weak-reverse,4.2A,900rpm".
 func Parse(text string) (Trial, error) {
@@ -26,7 +31,7 @@ func Parse(text string) (Trial, error) {
 	}
 	var t Trial
 	var err error
-	if t.Wiring, err = commutation.ParseWiring(strings.TrimSpace(wiring)); err != nil {
+	if t.Wiring, err = ParseWiring(wiring); err != nil {
 		return Trial{}, err
 	}
 	fields := strings.Split(rest, ",")
@@ -43,12 +48,13 @@ func Parse(text string) (Trial, error) {
 
 // measure reads a current or a speed, told apart by the unit.
 func (t *Trial) measure(text string) (err error) {
-	if number, ok := strings.CutSuffix(text, "rpm"); ok {
+	lower := strings.ToLower(text)
+	if number, ok := strings.CutSuffix(lower, "rpm"); ok {
 		t.RPM, err = Positive(number)
-	} else if number, ok := strings.CutSuffix(text, "A"); ok {
+	} else if number, ok := strings.CutSuffix(lower, "a"); ok {
 		t.Amps, err = Positive(number)
 	} else {
-		err = fmt.Errorf("%.24q has neither the unit A nor rpm, as in 4.2A or 900rpm", text)
+		err = fmt.Errorf("%.24q has neither the unit A nor rpm, as in 4.2A or 900rpm; decimals follow a point, not a comma", text)
 	}
 	return err
 }
@@ -57,6 +63,9 @@ func (t *Trial) measure(text string) (err error) {
 func Positive(text string) (float64, error) {
 	x, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
 	if err != nil || !(x > 0 && x < 1e9) {
+		if strings.Contains(text, ",") {
+			return 0, fmt.Errorf("%.24q is not a positive number; decimals follow a point, as in 4.2", text)
+		}
 		return 0, fmt.Errorf("%.24q is not a positive number", text)
 	}
 	return x, nil

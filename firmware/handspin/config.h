@@ -14,7 +14,7 @@
 #define LEADS 3
 
 // By how much the dividers at the phase inputs divide; only volts_per_count
-// depends on it.
+// depends on it. A whole number.
 #ifndef DIVIDER
 #define DIVIDER 11
 #endif
@@ -45,6 +45,10 @@
 
 // Reports go out every so many overflows of the clock, 32.768 ms each.
 #define REPORT_OVERFLOWS 30
+
+// From this time on stamps have so many digits that the fast mode's rows with 450
+// edges a second would fill the line: a conversion is passed over after each set.
+#define LONG_STAMP_US 100000000UL
 
 // The longest command of the host, in bytes.
 #define COMMAND_LENGTH 24

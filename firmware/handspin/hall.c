@@ -22,7 +22,8 @@ static inline void keep(uint16_t ticks, uint8_t levels) {
 
 	hall_levels = levels;
 	if (next == tail) {
-		dropped++;
+		if (dropped != UINT16_MAX)
+			dropped++;
 		return;
 	}
 	struct edge *e = &ring[head];

@@ -27,20 +27,35 @@ static struct set ring[SET_RING];
 static volatile uint8_t head, tail;
 static volatile uint16_t dropped;
 
+// What the interrupt must remember from one time to the next, as bits that can be
+// set and tested without touching the flags. BUSY: it is not done yet. SPOILED: a
+// conversion has ended meanwhile, and none goes on.
+#define BUSY_BIT 1
+#define SPOILED_BIT 2
+#define BUSY _BV(BUSY_BIT)
+#define SPOILED _BV(SPOILED_BIT)
+
 static uint8_t channel; // being converted
+static uint8_t passing; // whether that conversion is passed over
 static uint16_t *place; // what its value is added to
 static uint8_t rounds, rounds_left;
 static uint8_t reference_bits;
 // What the interrupt writes to ADCSRA and, for the conversion after this one, ADMUX.
 static volatile uint8_t control, next_mux;
-// The clock and the Hall levels when the last conversion had ended.
+// The clock, the Hall levels and the value when the last conversion had ended.
 static volatile uint16_t end_ticks;
 static volatile uint8_t end_levels;
+static volatile uint16_t end_value;
 
 static inline void clear(struct set *s) {
 	for (uint8_t i = 0; i < LEADS; i++)
 		s->sum[i] = 0;
 	place = s->sum;
+}
+
+static inline void drop(void) {
+	if (dropped != UINT16_MAX)
+		dropped++;
 }
 
 // finish keeps the set at head and begins the next.
@@ -52,14 +67,30 @@ static inline void finish(void) {
 		s->t_us = clock_from(end_ticks);
 	}
 	s->levels = end_levels;
+	if (s->t_us >= LONG_STAMP_US) {
+		passing = 1;
+		next_mux = reference_bits; // the first lead once more
+	}
 	if (next == tail) {
-		dropped++; // and the same place is used again
-	} else {
+		drop(); // and the same place is used again
+	} else if (!(GPIOR0 & SPOILED)) { // or else restart drops it
 		head = next;
 		s = &ring[next];
 	}
 	clear(s);
 	rounds_left = rounds;
+}
+
+// restart begins the set at head anew.
+static inline void restart(void) {
+	drop();
+	clear(&ring[head]);
+	rounds_left = rounds;
+	passing = 0;
+	channel = 0;
+	ADMUX = reference_bits;
+	next_mux = reference_bits | 1;
+	ADCSRA = control;
 }
 
 static inline uint8_t after(uint8_t c) { return c + 1 == LEADS ? 0 : c + 1; }
@@ -69,7 +100,10 @@ static inline uint8_t after(uint8_t c) { return c + 1 == LEADS ? 0 : c + 1; }
 // by hand, within a clock of the converter whatever interrupt was in front, so
 // that conversions keep an even pace.
 ISR(ADC_vect, ISR_NAKED) {
-	__asm__ volatile("push r24\n\t"
+	__asm__ volatile("sbic %[flags], %[busy]\n\t"
+			 "rjmp 1f\n\t"
+			 "sbi %[flags], %[busy]\n\t"
+			 "push r24\n\t"
 			 "lds r24, %[mux]\n\t"
 			 "sts %[ADMUX_], r24\n\t"
 			 "lds r24, %[control]\n\t"
@@ -80,18 +114,29 @@ ISR(ADC_vect, ISR_NAKED) {
 			 "sts %[ticks] + 1, r24\n\t"
 			 "lds r24, %[hall]\n\t"
 			 "sts %[levels], r24\n\t"
+			 "lds r24, %[ADC_]\n\t"
+			 "sts %[value], r24\n\t"
+			 "lds r24, %[ADC_] + 1\n\t"
+			 "sts %[value] + 1, r24\n\t"
 			 "pop r24\n\t"
-			 "jmp __vector_converted" ::[mux] "i"(&next_mux),
+			 "jmp __vector_converted\n"
+			 "1:\n\t"
+			 "sbi %[flags], %[spoiled]\n\t"
+			 "reti" ::[mux] "i"(&next_mux),
 			 [control] "i"(&control), [ticks] "i"(&end_ticks), [hall] "i"(&hall_levels),
-			 [levels] "i"(&end_levels), [ADMUX_] "n"(_SFR_MEM_ADDR(ADMUX)),
+			 [levels] "i"(&end_levels), [flags] "I"(_SFR_IO_ADDR(GPIOR0)), [busy] "n"(BUSY_BIT),
+			 [spoiled] "n"(SPOILED_BIT), [value] "i"(&end_value), [ADC_] "n"(_SFR_MEM_ADDR(ADC)),
+			 [ADMUX_] "n"(_SFR_MEM_ADDR(ADMUX)),
 			 [ADCSRA_] "n"(_SFR_MEM_ADDR(ADCSRA)), [TCNT1_] "n"(_SFR_MEM_ADDR(TCNT1)));
 }
 
-// __vector_converted is the rest of the interrupt. Others may come in between:
-// it is done long before the conversion that was started, 52 us at the least.
-void __vector_converted(void) __attribute__((interrupt, used));
-void __vector_converted(void) {
-	*place++ += ADC;
+static inline void add(uint16_t value) {
+	if (passing) {
+		passing = 0;
+		next_mux = reference_bits | 1;
+		return;
+	}
+	*place++ += value;
 	channel = after(channel);
 	next_mux = reference_bits | after(channel);
 	if (channel == 0) {
@@ -100,6 +145,19 @@ void __vector_converted(void) {
 		else
 			place -= LEADS;
 	}
+}
+
+// __vector_converted is the rest of the interrupt. Others may come in between,
+// and edges so dense that the conversion that was started, which takes 52 us at
+// the least, ends before this is done. Nothing says then which lead comes next:
+// the set is dropped and begun anew.
+void __vector_converted(void) __attribute__((interrupt, used));
+void __vector_converted(void) {
+	add(end_value);
+	cli(); // so that it is not entered again before it is left
+	if (GPIOR0 & SPOILED)
+		restart();
+	GPIOR0 &= ~(BUSY | SPOILED);
 }
 
 static uint8_t clock_bits(uint8_t prescaler) {
@@ -123,7 +181,7 @@ void phases_start(enum reference reference, uint8_t prescaler, uint8_t sets) {
 	}
 	ADMUX = reference_bits;
 	convert(); // the first one after a change may be off
-	channel = 0;
+	channel = passing = 0;
 	next_mux = reference_bits | 1;
 	rounds = rounds_left = sets;
 	clear(&ring[head]);

@@ -8,8 +8,8 @@
 #include "text.h"
 #include "uart.h"
 
-// Three lines of at most 24 bytes.
-#define REPORT_LENGTH 72
+// Three lines of at most 26 bytes.
+#define REPORT_LENGTH 78
 
 // When a row was sampled, in microseconds before its stamp: from a conversion's
 // sampling, 1.5 clocks after its start, to its end, 13 clocks after; the other
@@ -48,6 +48,9 @@ static void key(const char *name) {
 	text_P(PSTR(": "));
 }
 
+_Static_assert(DIVIDER >= 1 && DIVIDER <= 1000 && DIVIDER == (uint16_t)(DIVIDER),
+	       "DIVIDER must be a whole number from 1 to 1000");
+
 static void end_line(void) { text_P(PSTR("\n")); }
 
 static void key_number(const char *name, uint32_t n) {
@@ -76,7 +79,7 @@ static void header(void) {
 	}
 	end_line();
 	key_number(PSTR("hall_lag_us"), HALL_STAMP_US);
-	text_P(PSTR("t_us,hall,p1,p2,p3\n"));
+	text_names(PSTR("t_us,hall,p1,p2,p3\n"));
 }
 
 static void report(void) {
@@ -216,9 +219,9 @@ uint8_t session_step(void) {
 	}
 	if (uart_room() < ROW_LENGTH)
 		return 0;
-	GPIOR0 = 1; // tells an emulator that the work begins, and ends
+	GPIOR0 |= 1; // tells an emulator that the work begins, and ends
 	uint8_t sent = row();
-	GPIOR0 = 0;
+	GPIOR0 &= ~1;
 	return sent;
 }
 

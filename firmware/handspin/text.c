@@ -96,14 +96,35 @@ void text_set(const struct set *s) {
 	end(&l);
 }
 
+// The sum of the header line so far.
+static uint8_t header_sum;
+
 static void byte(uint8_t b) {
 	uart_wait(1);
+	header_sum ^= b;
 	uart_commit(uart_append(uart_begin(), b));
 }
 
+static void end_header(void) {
+	uart_wait(4);
+	struct line l = {uart_begin(), header_sum};
+	header_sum = 0;
+	end(&l);
+}
+
 void text_P(const char *text) {
+	for (uint8_t b; (b = pgm_read_byte(text)); text++) {
+		if (b == '\n')
+			end_header();
+		else
+			byte(b);
+	}
+}
+
+void text_names(const char *text) {
 	for (uint8_t b; (b = pgm_read_byte(text)); text++)
 		byte(b);
+	header_sum = 0;
 }
 
 void text_string(const char *text) {
@@ -113,8 +134,9 @@ void text_string(const char *text) {
 
 void text_number(uint32_t n) {
 	uart_wait(10);
-	struct line l = {uart_begin(), 0};
+	struct line l = {uart_begin(), header_sum};
 	number(&l, n);
+	header_sum = l.sum;
 	uart_commit(l.at);
 }
 

@@ -16,8 +16,11 @@ void text_set(const struct set *s);
 
 // The functions below wait for room.
 
-// text_P sends a string in flash.
+// text_P sends a string in flash; each line that it ends gets its sum.
 void text_P(const char *text);
+
+// text_names sends a string in flash as it is.
+void text_names(const char *text);
 
 // text_string sends a string; bytes that are not printable ASCII become '?'.
 void text_string(const char *text);

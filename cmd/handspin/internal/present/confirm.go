@@ -1,8 +1,10 @@
 package present
 
 import (
+	"encoding/csv"
 	"fmt"
 	"io"
+	"strings"
 
 	"handspin/commutation"
 )
@@ -47,7 +49,14 @@ func NewConfirmation(a *Answer) *Confirmation {
 func (c *Confirmation) words() (sentence, todo string) {
 	switch {
 	case c.Pass:
-		return fmt.Sprintf("Pass, %s sure: as connected the motor runs clean forward.", percentSure(min(c.is.Confidence, c.answer.Confidence))), ""
+		words := "as connected the motor runs clean forward"
+		if c.answer.Assumed {
+			words = fmt.Sprintf("Pass, if the controller's drive table is %s, which is assumed: %s, %s sure",
+				Clean(c.answer.Ranking.Table.Name), words, percentSure(c.confidence()))
+		} else {
+			words = fmt.Sprintf("Pass, %s sure: %s", percentSure(c.confidence()), words)
+		}
+		return words + "; forward is the way this second spin was turned.", ""
 	case c.answer.Verdict != commutation.Ranked:
 		sentence, todo = c.answer.headline()
 		return "Fail. " + sentence, todo
@@ -57,29 +66,61 @@ func (c *Confirmation) words() (sentence, todo string) {
 	case c.to == nil:
 		return fmt.Sprintf("Fail: as connected the motor's behaviour is %s, and no wiring runs it clean forward.", c.is.Behaviour), "see what rank says"
 	}
-	return fmt.Sprintf("Fail: clean forward as connected, but %s sure only.", percentSure(min(c.is.Confidence, c.answer.Confidence))),
+	return fmt.Sprintf("Fail: clean forward as connected, but %s sure only.", percentSure(c.confidence())),
 		"record a longer and faster spin"
 }
 
+// confidence is the probability that the motor does as is said.
+func (c *Confirmation) confidence() float64 { return min(c.is.Confidence, c.answer.Confidence) }
+
 // ConfirmationText prints c for a terminal.
-func ConfirmationText(w io.Writer, c *Confirmation) error {
-	p := &page{}
+func ConfirmationText(w io.Writer, c *Confirmation) error { return c.sheet().text(w) }
+
+// ConfirmationMarkdown prints c as Markdown.
+func ConfirmationMarkdown(w io.Writer, c *Confirmation) error { return c.sheet().markdown(w) }
+
+func (c *Confirmation) sheet() sheet {
+	var s sheet
 	sentence, todo := c.words()
-	p.para(sentence)
+	s.para(sentence)
 	if todo != "" {
-		p.item("To do: ", todo+".")
+		s.para("To do: " + todo + ".")
 	}
-	p.gap()
 	if c.known && c.answer.Verdict == commutation.Ranked {
-		p.para("As connected: " + c.answer.behaviourWords(c.is) + ".")
+		s.para("As connected: " + c.answer.behaviourWords(c.is) + ".")
 	}
-	p.para(c.tableWords())
-	p.para(recordingWords(c.answer))
-	p.findings(c.answer)
+	s.para(c.tableWords())
+	s.para(recordingWords(c.answer))
+	var found []string
+	for _, f := range c.answer.unsaid() {
+		found = append(found, string(f.Severity)+": "+c.answer.findingWords(f))
+	}
+	s.list("Findings", found)
 	if c.Pass {
-		p.cautions()
+		s.list("At the first power-up", cautionWords)
 	}
-	return p.flush(w)
+	return s
+}
+
+// ConfirmationCSV prints c as CSV, one row: exchange has the terminals whose leads
+// are to be exchanged, as in "V-W HV-HW".
+func ConfirmationCSV(w io.Writer, c *Confirmation) error {
+	out := csv.NewWriter(w)
+	out.Write([]string{"pass", "verdict", "behaviour", "confidence", "exchange", "table", "assumed"})
+	var swaps []string
+	for _, ends := range exchanges(c.change) {
+		swaps = append(swaps, ends[0]+"-"+ends[1])
+	}
+	behaviour, confidence := "", c.answer.Confidence
+	if c.known {
+		behaviour, confidence = string(c.is.Behaviour), c.confidence()
+	}
+	out.Write([]string{
+		fmt.Sprint(c.Pass), string(c.answer.Verdict), behaviour, decimals(sure(confidence), 4),
+		strings.Join(swaps, " "), Clean(c.answer.Ranking.Table.Name), fmt.Sprint(c.answer.Assumed),
+	})
+	out.Flush()
+	return out.Error()
 }
 
 // tableWords says which table the answer is for.
@@ -114,7 +155,7 @@ func ConfirmationJSON(w io.Writer, c *Confirmation) error {
 		Findings:   append([]commutation.Finding{}, a.findings()...),
 	}
 	if c.known {
-		d.Confidence = sure(min(c.is.Confidence, a.Confidence))
+		d.Confidence = sure(c.confidence())
 		d.Behaviour, d.Torque, d.TorqueMin = c.is.Behaviour, known(c.is.Torque, 4), known(c.is.TorqueMin, 4)
 	}
 	return writeJSON(w, d)

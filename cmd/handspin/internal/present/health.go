@@ -25,8 +25,26 @@ func (p *page) sensors(a *Answer) {
 			rows[i] = rows[i][:3]
 		}
 	}
-	p.table(plainTable, header, rows)
+	p.byLead(header, rows)
 	p.para(a.timingWords())
+}
+
+// byLead adds a table whose first column has the leads' keys and names. Where
+// these make it too wide the names go below it.
+func (p *page) byLead(header []string, rows [][]string) {
+	text, err := plainTable(header, rows)
+	if err != nil || widest(text) <= columns {
+		p.table(plainTable, header, rows)
+		return
+	}
+	var names []string
+	for i, row := range rows {
+		names = append(names, row[0])
+		key, _, _ := strings.Cut(row[0], " ")
+		rows[i] = append([]string{key}, row[1:]...)
+	}
+	p.table(plainTable, header, rows)
+	p.item("  ", strings.Join(names, ", "))
 }
 
 func (a *Answer) sensorRow(i int, s spin.Sensor) []string {
@@ -74,7 +92,7 @@ func (p *page) phases(a *Answer) {
 	}
 	p.gap()
 	p.para(a.phasesTitle())
-	p.table(plainTable, []string{"lead", "lags", "back-EMF", "harmonics"}, rows)
+	p.byLead([]string{"lead", "lags", "back-EMF", "harmonics"}, rows)
 	if f := a.Spin.FluxLinkage; !math.IsNaN(f.Value) {
 		p.item("  ", "peak flux linkage "+precise(f.Value*1e3, f.SD*1e3)+" mV s")
 	}

@@ -3,6 +3,7 @@ package present
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"handspin/capture"
@@ -15,9 +16,14 @@ type Next struct {
 	// Recording has the names of the leads.
 	Recording *capture.Recording
 	Advice    trial.Advice
-	// Trials are those made so far, Logged the file that keeps them, if any.
-	Trials []trial.Trial
-	Logged string
+	// Trials are those made so far. Repeated counts those at the end of the log
+	// that were given once more and are taken for the same.
+	Trials   []trial.Trial
+	Repeated int
+	// Command is what to run next, as words of a shell, up to the next trial.
+	// With Logged it reads the trials so far from a log.
+	Command []string
+	Logged  bool
 }
 
 // nextCautions are those that trials of unknown wirings need beside the usual.
@@ -28,7 +34,7 @@ var nextCautions = []string{
 }
 
 // outcomeWords say what each outcome looks like.
-var outcomeWords = [][2]string{
+var outcomeWords = [][]string{
 	{"clean-forward, clean-reverse", "starts by itself, smooth, little current"},
 	{"weak-forward, weak-reverse", "turns, but rough, loud, hot or on much current"},
 	{"stall", "kicks, jerks, locks or does not start"},
@@ -37,74 +43,129 @@ var outcomeWords = [][2]string{
 }
 
 // NextText prints n for a terminal.
-func NextText(w io.Writer, n *Next) error {
-	p := &page{}
+func NextText(w io.Writer, n *Next) error { return n.sheet().text(w) }
+
+// NextMarkdown prints n as Markdown.
+func NextMarkdown(w io.Writer, n *Next) error { return n.sheet().markdown(w) }
+
+func (n *Next) sheet() sheet {
+	var s sheet
 	a := n.Advice
 	switch {
 	case a.Left == 0:
-		p.unserved(n)
+		n.over(&s)
 	case a.Solved:
-		p.solved(n)
+		n.solved(&s)
 	default:
-		p.attempt(n)
+		n.attempt(&s)
 	}
-	for _, m := range a.Misfits {
-		if a.Unserved > suspicious {
-			break // the table that they do not fit is not the controller's
-		}
-		p.gap()
-		p.para(fmt.Sprintf("One answer does not fit the likeliest table: %s should have been %s, not %s. Look again if you can.",
-			m.Trial.Wiring.Short(), m.Does, m.Trial.Outcome))
+	if n.Repeated > 0 {
+		s.para(fmt.Sprintf("%s given again, as at the end of the log: counted once, and not added. If you did try again, add --again.",
+			count(n.Repeated, "trial is", "trials are")))
 	}
 	if a.Left > 0 {
-		p.gap()
-		p.para("At each power-up")
-		for _, text := range append(nextCautions, cautionWords...) {
-			p.item("  - ", text+".")
-		}
+		s.list("", n.contradictions())
+		s.list("At each power-up", slices.Concat(nextCautions, cautionWords))
 	}
-	return p.flush(w)
+	return s
+}
+
+// contradictions names answers and readings that do not fit the likeliest table.
+func (n *Next) contradictions() []string {
+	var out []string
+	for _, m := range n.Advice.Misfits {
+		out = append(out, fmt.Sprintf("one answer does not fit the likeliest table: %s should have been %s, not %s; look again if you can",
+			m.Trial.Wiring.Short(), m.Does, m.Trial.Outcome))
+	}
+	for _, r := range n.Advice.Misread {
+		out = append(out, fmt.Sprintf("one reading does not fit the likeliest table: %v; measure it again if you can", r))
+	}
+	return out
 }
 
 // attempt adds the wiring to try and how to tell what it did.
-func (p *page) attempt(n *Next) {
+func (n *Next) attempt(s *sheet) {
 	a := n.Advice
-	if a.Unserved > suspicious {
-		p.para(spacingSuspicion(n))
-		p.gap()
+	if a.Unserved > probable {
+		s.para(fmt.Sprintf("First see whether the controller can be set to 60 or 120 degrees: with a probability of %s no wiring would do, "+
+			"because it is made for sensors spaced otherwise than this motor's. If it cannot be set, %s.", percent(a.Unserved), invertWords))
 	}
-	p.para("Try this wiring next; change leads with the power off:")
-	p.connect(n)
-	p.para(fmt.Sprintf("It runs clean forward with a chance of %s. %s left; to a clean forward run it takes %.1f more %s on average and %d at most, if the answers are right.",
-		percent(a.Chance), count(a.Left, "drive table is", "drive tables are"), a.Expected, verb(a.Worst, "trial", "trials"), a.Worst))
-	p.gap()
-	p.para("Pulse the throttle gently, then run the same command again and add what the motor did, in place of WORD:")
-	p.line("  ", "--tried "+a.Try.Short()+"=WORD")
-	var rows [][]string
-	for _, words := range outcomeWords {
-		rows = append(rows, words[:])
+	s.table("Try this wiring next; change leads with the power off:", leadsHeader, n.names().leadRows(a.Try))
+	s.para(n.way())
+	words := fmt.Sprintf("It runs clean forward with a chance of %s. %s left that can run the motor; with one of these it takes %.1f more %s on average and %d at most to a clean forward run, if the answers are right.",
+		percent(a.Chance), count(a.Left, "drive table is", "drive tables are"), a.Expected, verb(a.Worst, "trial", "trials"), a.Worst)
+	if a.Unserved >= worthSaying && a.Unserved <= probable {
+		words += fmt.Sprintf(" With a probability of %s the controller is made for sensors spaced otherwise, and no wiring would do; two faults would show that.", percent(a.Unserved))
 	}
-	for _, line := range aligned(rows) {
-		p.line("  ", line)
-	}
-	p.para("A measured no-load current or speed helps: =WORD,4.2A,900rpm. Forward is the way the rotor was turned in the recording.")
-	if n.Logged == "" && len(n.Trials) > 0 {
-		p.para("Give the earlier trials again as well, or let --log FILE keep them.")
-	}
+	s.para(words)
+	n.answering(s)
 }
 
-// connect adds the wiring lead by lead, and what to exchange to get there.
-func (p *page) connect(n *Next) {
-	p.leads(n.names().ends(n.Advice.Try))
+const (
+	// worthSaying is how probable it has to be that no wiring would do before it
+	// is said, and probable before it goes first: the weights and one stall make
+	// it little more than a half where the motor is of the commoner spacing.
+	worthSaying = 0.3
+	probable    = 0.6
+)
+
+const invertWords = "rank with --controller typical or typical-60, or with the controller's own table, names the Hall lead to invert"
+
+// answering says how to tell what the motor did.
+func (n *Next) answering(s *sheet) {
+	s.command("Pulse the throttle gently, then run this, with what the motor did in place of WORD:", n.telling(n.Advice.Try))
+	s.table("", []string{"", ""}, outcomeWords)
+	s.para("A measured no-load current or speed helps: =WORD,4.2A,900rpm. Forward is the way the rotor was turned in the recording.")
+}
+
+// telling returns the command that tells what a wiring did.
+func (n *Next) telling(w commutation.Wiring) []string {
+	words := slices.Clone(n.Command)
+	if last, ok := n.last(); ok && n.Logged && last.Wiring == w {
+		words = append(words, "--again")
+	}
+	return append(words, "--tried", w.Short()+"=WORD")
+}
+
+func (n *Next) last() (trial.Trial, bool) {
 	if len(n.Trials) == 0 {
-		return
+		return trial.Trial{}, false
 	}
-	swaps := commutation.Swaps(n.Trials[len(n.Trials)-1].Wiring, n.Advice.Try)
-	if len(swaps) == 0 {
-		p.item("  ", "as in the last trial: nothing to change.")
-		return
+	return n.Trials[len(n.Trials)-1], true
+}
+
+// way says what to exchange to get to the wiring to try, and why if it is not
+// a new one.
+func (n *Next) way() string {
+	last, ok := n.last()
+	if !ok {
+		return ""
 	}
-	p.item("  ", "from the last trial: "+swapWords(swaps)+".")
+	words := "As in the last trial: nothing to change."
+	if swaps := commutation.Swaps(last.Wiring, n.Advice.Try); len(swaps) > 0 {
+		words = "From the last trial: " + swapWords(swaps) + "."
+	}
+	if n.Advice.Proven {
+		return words
+	}
+	return strings.TrimSpace(words + " " + n.again())
+}
+
+// again says why a wiring is to be tried once more.
+func (n *Next) again() string {
+	tried, clear := false, false
+	for _, t := range n.Trials {
+		if t.Wiring == n.Advice.Try {
+			tried, clear = true, clear || t.Outcome != trial.Unsure
+		}
+	}
+	switch {
+	case !tried:
+		return ""
+	case !clear:
+		return "It was tried already, but nobody could tell what it did."
+	}
+	return "It was tried already, but that answer and the others do not go together well: look at it again."
 }
 
 // swapWords tells a person to carry out exchanges.
@@ -116,26 +177,87 @@ func swapWords(swaps []commutation.Swap) string {
 	return strings.Join(words, ", then ")
 }
 
-// solved adds the wiring to keep and the controller's table.
-func (p *page) solved(n *Next) {
+// solved adds the wiring where the search is over, and what is known of the
+// controller's table.
+func (n *Next) solved(s *sheet) {
 	a := n.Advice
-	if a.Expected > 0 {
-		p.para("The readings fit one drive table only. Connect this wiring, with the power off, and try it gently:")
-	} else {
-		p.para(fmt.Sprintf("Solved, %s sure: this wiring runs the motor cleanly forward. Keep it:", percentSure(a.Chance)))
+	title := fmt.Sprintf("Solved, %s sure: this wiring runs the motor cleanly forward. Keep it:", percentSure(a.Chance))
+	switch {
+	case !a.Proven:
+		title = fmt.Sprintf("The readings fit one drive table only. By that this wiring runs the motor cleanly forward, %s sure; connect it with the power off, and try it gently:",
+			percentSure(a.Chance))
+	case a.Chance < trial.Sure:
+		title = fmt.Sprintf("Probably found, %s sure: this wiring seems to run the motor cleanly forward. One answer can be mistaken, for a weak wiring passes for a clean one at times; check before you rely on it:",
+			percentSure(a.Chance))
 	}
-	p.connect(n)
-	if a.Expected == 0 && a.Chance < 0.95 {
-		p.para(doubtWords)
+	s.table(title, leadsHeader, n.names().leadRows(a.Try))
+	s.para(n.way())
+	switch {
+	case !a.Proven:
+		n.answering(s)
+	case a.Chance < trial.Sure:
+		n.check(s)
 	}
-	p.gap()
-	p.para(fmt.Sprintf("The controller's drive table, %s sure (class %v%s), for the next motor; --format csv prints it for rank --controller:",
-		percentSure(a.Confidence), a.Class, alias(a.Table)))
-	p.table(plainTable, []string{"HU HV HW", "high", "low"}, tableRows(a.Table))
+	n.controller(s)
 }
 
-const doubtWords = "A weak wiring passes for a clean one at times. If it growls, warms up or draws much current after all, " +
-	"answer for the same wiring again, and the search goes on."
+// check says how to find out whether the wiring that seems right is so.
+func (n *Next) check(s *sheet) {
+	a := n.Advice
+	s.command("To check, run it once more, longer, and compare its current with that of the other wirings: a weak one draws some three times what a clean one does. Then run this:",
+		n.telling(a.Try))
+	if a.Check == a.Try {
+		return
+	}
+	way := ""
+	if last, ok := n.last(); ok {
+		way = "; power off, then " + swapWords(commutation.Swaps(last.Wiring, a.Check))
+	}
+	s.command(fmt.Sprintf("Or try %s, which should run clean in reverse if this one is right%s. Then run this:", a.Check.Short(), way), n.telling(a.Check))
+}
+
+// Known reports whether the controller's table is certain, the search being over,
+// so that [NextCSV] has one to print.
+func (n *Next) Known() bool {
+	a := n.Advice
+	return (a.Solved || a.Left == 0) && len(a.Tables) > 0 && a.Tables[0].Probability >= trial.Sure
+}
+
+// controller adds the controller's table, or those that it may be.
+func (n *Next) controller(s *sheet) {
+	a := n.Advice
+	if n.Known() {
+		t := a.Tables[0]
+		s.table(fmt.Sprintf("The controller's drive table, %s sure (class %v%s), for the next motor; --format csv prints it for rank --controller:",
+			percentSure(t.Probability), t.Class, alias(t.Table)), []string{"HU HV HW", "high", "low"}, tableRows(t.Table))
+		return
+	}
+	if len(a.Tables) == 0 {
+		return
+	}
+	header := []string{"class", "probability", ""}
+	if a.Differ {
+		header[2] = "at " + a.Telling.String()
+	}
+	var rows [][]string
+	for _, t := range a.Tables[:min(len(a.Tables), mostTables)] {
+		row := []string{t.Class.String(), percent(t.Probability), ""}
+		if d, ok := t.Table.At(a.Telling); ok {
+			row[2] = fmt.Sprintf("%v+ %v-", d.High, d.Low)
+		} else if a.Differ {
+			row[2] = "nothing"
+		}
+		rows = append(rows, row)
+	}
+	s.table("The controller's drive table is not known for sure. It may be of these classes:", header, rows)
+	if a.Differ {
+		s.para(fmt.Sprintf("What the controller drives at state %v of HU HV HW tells most about them: measure it as handspin next --help says, and give it with --seen %v=U+V-, say.",
+			a.Telling, a.Telling))
+	}
+}
+
+// mostTables is how many are listed.
+const mostTables = 8
 
 // tableRows lists a drive table, state by state.
 func tableRows(t commutation.DriveTable) [][]string {
@@ -163,25 +285,34 @@ func sameDrives(a, b commutation.DriveTable) bool {
 	return a == b
 }
 
-// unserved says that the controller's table is one that no wiring serves.
-func (p *page) unserved(n *Next) {
-	p.para(fmt.Sprintf("No wiring runs this motor cleanly from the table that fits best (%s apart, class %v). "+
-		"Set the controller to the motor's spacing if it can be. Otherwise save the table below as a CSV file (--format csv): "+
-		"rank with --controller names the Hall lead to invert.", degrees(n.Advice.Class.SpacingDeg), n.Advice.Class))
-	p.table(plainTable, []string{"HU HV HW", "high", "low"}, tableRows(n.Advice.Table))
+// over says that no wiring is worth a trial, and what that may mean.
+func (n *Next) over(s *sheet) {
+	a := n.Advice
+	s.para(fmt.Sprintf("Stop trying: with a probability of %s no wiring of this motor runs cleanly from this controller.", percentSure(a.Unserved)))
+	s.list("That can mean", []string{
+		fmt.Sprintf("the controller is made for sensors spaced otherwise than this motor's (%s): set it to 60 or 120 degrees if it can be; otherwise %s",
+			percent(a.Unserved-a.NoTable), invertWords),
+		fmt.Sprintf("a Hall lead is cut, without supply or inverted on its way, or the controller is faulty or has a table of its own (%s): measure the Hall inputs at the plug while you turn the rotor, and read the controller with --seen",
+			percent(a.NoTable)),
+		"an answer or a reading was mistaken",
+	})
+	for _, m := range a.Misfits {
+		s.command(fmt.Sprintf("To repeat: %s, which was answered with %s; %s would fit a controller that suits the motor. Try it again, then run this:",
+			m.Trial.Wiring.Short(), m.Trial.Outcome, m.Does), n.repeating(m.Trial.Wiring))
+	}
+	for _, r := range a.Misread {
+		s.para(fmt.Sprintf("To measure again: %v, which no controller that suits the motor and the other readings drives.", r))
+	}
+	n.controller(s)
 }
 
-func degrees(n int) string { return fmt.Sprintf("sensors %d degrees", n) }
-
-// suspicious is how probable it has to be that no wiring would do before it is
-// said: more than any weights alone make it.
-const suspicious = 0.7
-
-// spacingSuspicion says that the controller may be for sensors placed otherwise.
-func spacingSuspicion(n *Next) string {
-	return fmt.Sprintf("It looks (%s) as if no wiring would do: the controller seems to be made for sensors spaced otherwise than this motor's. "+
-		"See whether it can be set to 60 or 120 degrees. If it cannot, rank with --controller typical-60 or typical names the Hall lead to invert.",
-		percent(n.Advice.Unserved))
+// repeating returns the command that tells again what a wiring did.
+func (n *Next) repeating(w commutation.Wiring) []string {
+	words := slices.Clone(n.Command)
+	if n.Logged {
+		words = append(words, "--again")
+	}
+	return append(words, "--tried", w.Short()+"=WORD")
 }
 
 // count puts a number before the words for one or many.
@@ -190,11 +321,13 @@ func count(n int, one, many string) string { return fmt.Sprintf("%d %s", n, verb
 // names gives access to the leads' names.
 func (n *Next) names() *Answer { return &Answer{Recording: n.Recording} }
 
-// NextCSV prints the likeliest drive table in the form that --controller reads.
+// NextCSV prints the controller's drive table, which has to be known, in the form
+// that --controller reads.
 func NextCSV(w io.Writer, n *Next) error {
 	p := &page{}
-	p.b.WriteString(fmt.Sprintf("# the controller's drive table, %s sure\n", percentSure(n.Advice.Confidence)))
-	p.driveTableCSV(n.Advice.Table)
+	t := n.Advice.Tables[0]
+	p.b.WriteString(fmt.Sprintf("# the controller's drive table, %s sure\n", percentSure(t.Probability)))
+	p.driveTableCSV(t.Table)
 	return p.flush(w)
 }
 

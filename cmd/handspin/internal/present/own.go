@@ -28,8 +28,17 @@ func NewOwn(a *Answer, reverse bool) *Own {
 	return o
 }
 
-// rows lists all eight states: what is driven forward and in reverse.
+// rows lists all eight states: what is driven forward and in reverse, by the
+// person's names of the leads, or where these make it too wide by p1 to p3.
 func (o *Own) rows() [][]string {
+	rows := o.rowsBy(o.answer.phaseName)
+	if text, err := plainTable(o.header(), rows); err == nil && widest(text) > columns {
+		return o.rowsBy(phaseKey)
+	}
+	return rows
+}
+
+func (o *Own) rowsBy(name func(int) string) [][]string {
 	var rows [][]string
 	for s := range commutation.State(8) {
 		d, ok := o.forward.At(s)
@@ -37,7 +46,7 @@ func (o *Own) rows() [][]string {
 			rows = append(rows, []string{s.String(), "never seen", "never seen"})
 			continue
 		}
-		high, low := o.answer.phaseName(int(d.High)), o.answer.phaseName(int(d.Low))
+		high, low := name(int(d.High)), name(int(d.Low))
 		rows = append(rows, []string{s.String(), high + "+ " + low + "-", low + "+ " + high + "-"})
 	}
 	return rows
@@ -73,11 +82,22 @@ func (o *Own) halls() string {
 func (o *Own) header() []string { return []string{"state", "forward", "reverse"} }
 
 func (o *Own) title() string {
-	return fmt.Sprintf("Drive table of this motor as measured. The digits of a state are %s; + is driven high, - low, the third lead floats.", o.halls())
+	how := "as measured"
+	if o.answer.AtRest {
+		how = "by its rest positions, which tell the sensors' places to some 30 degrees only"
+	}
+	return fmt.Sprintf("Drive table of this motor %s. The digits of a state are %s; the leads %s are driven high by +, low by -, and the third floats.",
+		how, o.halls(), strings.Join([]string{o.answer.both("p1"), o.answer.both("p2"), o.answer.both("p3")}, ", "))
 }
 
-const ownLimits = "Forward is the way the rotor was turned in the recording. For each state it is the pair of leads of most torque while the " +
-	"sensors show it; sensors out of place cost torque with any table."
+// limits says what the table stands for.
+func (o *Own) limits() string {
+	const what = "For each state it is the pair of leads of most torque while the sensors show it; sensors out of place cost torque with any table."
+	if o.answer.AtRest {
+		return recordingWords(o.answer) + " " + what
+	}
+	return "Forward is the way the rotor was turned in the recording. " + what
+}
 
 // OwnText prints o for a terminal.
 func OwnText(w io.Writer, o *Own) error {
@@ -87,7 +107,7 @@ func OwnText(w io.Writer, o *Own) error {
 	p.table(plainTable, o.header(), o.rows())
 	p.gap()
 	p.para(o.unseenWords())
-	p.para(ownLimits)
+	p.para(o.limits())
 	return p.flush(w)
 }
 
@@ -98,7 +118,7 @@ func OwnMarkdown(w io.Writer, o *Own) error {
 	p.table(pipeTable, o.header(), o.rows())
 	p.gap()
 	p.block(escape(o.unseenWords()))
-	p.block(escape(ownLimits))
+	p.block(escape(o.limits()))
 	return p.flush(w)
 }
 
@@ -106,6 +126,9 @@ func OwnMarkdown(w io.Writer, o *Own) error {
 func OwnCSV(w io.Writer, o *Own) error {
 	p := &page{}
 	p.b.WriteString("# U V W are p1 p2 p3, and HU HV HW are h1 h2 h3\n")
+	if o.answer.AtRest {
+		p.b.WriteString("# by rest positions: the sensors' places are known to some 30 degrees only\n")
+	}
 	p.b.WriteString("# " + o.unseenWords() + "\n")
 	p.driveTableCSV(o.csv)
 	return p.flush(w)
@@ -115,6 +138,9 @@ func OwnCSV(w io.Writer, o *Own) error {
 func OwnC(w io.Writer, o *Own) error {
 	p := &page{}
 	name := strings.ReplaceAll(Clean(o.answer.Recording.Name), "*/", "* /")
+	if o.answer.AtRest {
+		name += ",\n   by rest positions: the sensors' places are known to some 30 degrees only"
+	}
 	p.b.WriteString("/* Six-step drive of the motor in " + name + ".\n" +
 		"   Index: 4 h1 + 2 h2 + h3. Entry: p1, p2, p3, each 1 high, -1 low, 0 off.\n" +
 		wrap("   ", "   ", o.unseenWords()+" */"))
@@ -139,6 +165,7 @@ func (p *page) array(name string, t commutation.DriveTable) {
 type ownDocument struct {
 	Schema  string     `json:"schema"`
 	File    string     `json:"file"`
+	AtRest  bool       `json:"from_rest_positions"`
 	Forward *tableJSON `json:"forward"`
 	Reverse *tableJSON `json:"reverse"`
 	Unseen  []string   `json:"states_never_seen"`
@@ -147,7 +174,7 @@ type ownDocument struct {
 // OwnJSON prints o as one JSON document, the leads as p1 p2 p3.
 func OwnJSON(w io.Writer, o *Own) error {
 	d := ownDocument{
-		Schema: "handspin.table/1", File: o.answer.Recording.Name,
+		Schema: "handspin.table/1", File: o.answer.Recording.Name, AtRest: o.answer.AtRest,
 		Forward: byLead(o.forward), Reverse: byLead(o.forward.Reverse()), Unseen: o.unseen(),
 	}
 	return writeJSON(w, d)

@@ -87,6 +87,8 @@ func condition(a *Answer) string {
 // noList says why there is no list.
 func noList(a *Answer) string {
 	switch {
+	case len(a.Ranking.Wirings) == 0 && a.AtRest:
+		return "There is no list of wirings: these rest positions do not determine one."
 	case len(a.Ranking.Wirings) == 0 && a.Verdict == commutation.RepairFirst:
 		return "There is no list of wirings: it would not outlast that repair. Record again then."
 	case len(a.Ranking.Wirings) == 0:

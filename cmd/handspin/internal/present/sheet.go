@@ -8,16 +8,22 @@ import (
 // sheet is paragraphs, tables and lists that can be printed as text or Markdown.
 type sheet []part
 
-// part is one of them: a title, or text alone, with the rows of a table or the
-// entries of a list below it.
+// part is one of them: a title, or text alone, with the rows of a table, the
+// entries of a list or the words of a command below it.
 type part struct {
-	title  string
-	header []string
-	rows   [][]string
-	items  []string
+	title   string
+	header  []string
+	rows    [][]string
+	items   []string
+	command []string
 }
 
-func (s *sheet) para(text string) { *s = append(*s, part{title: text}) }
+// para adds text; an empty one adds nothing.
+func (s *sheet) para(text string) {
+	if text != "" {
+		*s = append(*s, part{title: text})
+	}
+}
 
 func (s *sheet) table(title string, header []string, rows [][]string) {
 	*s = append(*s, part{title: title, header: header, rows: rows})
@@ -27,6 +33,10 @@ func (s *sheet) list(title string, items []string) {
 	if len(items) > 0 {
 		*s = append(*s, part{title: title, items: items})
 	}
+}
+
+func (s *sheet) command(title string, words []string) {
+	*s = append(*s, part{title: title, command: words})
 }
 
 // text prints the sheet for a terminal of 80 columns.
@@ -48,6 +58,7 @@ func (s sheet) text(w io.Writer) error {
 		for _, item := range part.items {
 			p.item("  - ", item+".")
 		}
+		p.b.WriteString(commandLines("  ", part.command))
 	}
 	return p.flush(w)
 }
@@ -71,6 +82,32 @@ func (s sheet) markdown(w io.Writer) error {
 		if part.items != nil {
 			p.gap()
 		}
+		if part.command != nil {
+			p.b.WriteString("```\n" + commandLines("", part.command) + "```\n\n")
+		}
 	}
 	return p.flush(w)
+}
+
+// commandLines returns a command as a shell takes it, a backslash at the end of
+// each line that goes on; nothing where there are no words.
+func commandLines(indent string, words []string) string {
+	var b strings.Builder
+	line := indent
+	for i, word := range words {
+		gap := " "
+		if i == 0 {
+			gap = ""
+		}
+		const more = " \\"
+		if i > 0 && widest(line+gap+word+more) > columns {
+			b.WriteString(line + more + "\n")
+			line, gap = indent+"  ", ""
+		}
+		line += gap + word
+	}
+	if len(words) > 0 {
+		b.WriteString(line + "\n")
+	}
+	return b.String()
 }

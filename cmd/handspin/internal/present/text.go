@@ -60,17 +60,33 @@ func (p *page) wirings(a *Answer) {
 
 // first adds the wiring to connect first, lead by lead.
 func (p *page) first(a *Answer, j commutation.Judged) {
-	p.leads(a.ends(j.Wiring))
+	p.leads(a, j.Wiring)
 	p.item("  ", a.behaviourWords(j)+".")
 }
 
 // leads adds which lead goes to which terminal.
-func (p *page) leads(ends [6]string) {
+func (p *page) leads(a *Answer, w commutation.Wiring) {
+	p.table(plainTable, leadsHeader, a.leadRows(w))
+}
+
+var leadsHeader = []string{"controller", "motor lead", "", "controller", "motor lead"}
+
+// leadRows lists which lead goes to which terminal. Where the person's names make
+// it too wide it goes by p1 to h3.
+func (a *Answer) leadRows(w commutation.Wiring) [][]string {
+	rows := leadRows(a.ends(w))
+	if text, err := plainTable(leadsHeader, rows); err == nil && widest(text) > columns {
+		return leadRows(keys(w))
+	}
+	return rows
+}
+
+func leadRows(ends [6]string) [][]string {
 	var rows [][]string
 	for i := range 3 {
 		rows = append(rows, []string{terminals[i], ends[i], "", terminals[3+i], ends[3+i]})
 	}
-	p.table(plainTable, []string{"controller", "motor lead", "", "controller", "motor lead"}, rows)
+	return rows
 }
 
 // others adds the wirings of one behaviour but the first wiring, one on a line.
@@ -159,11 +175,7 @@ func (p *page) recording(a *Answer) {
 
 // findings adds what the headline has not said.
 func (p *page) findings(a *Answer) {
-	all := a.findings()
-	if said := a.reasons(); len(said) > 0 {
-		i := slices.Index(all, said[0])
-		all = slices.Delete(all, i, i+1)
-	}
+	all := a.unsaid()
 	if len(all) == 0 {
 		return
 	}
@@ -172,6 +184,16 @@ func (p *page) findings(a *Answer) {
 	for _, f := range all {
 		p.item("  - ", string(f.Severity)+": "+a.findingWords(f)+".")
 	}
+}
+
+// unsaid returns the findings but that which the headline says.
+func (a *Answer) unsaid() []commutation.Finding {
+	all := a.findings()
+	if said := a.reasons(); len(said) > 0 {
+		i := slices.Index(all, said[0])
+		all = slices.Delete(all, i, i+1)
+	}
+	return all
 }
 
 // limits says what no hand spin tells.

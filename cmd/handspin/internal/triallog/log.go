@@ -10,18 +10,19 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"handspin/capture"
-	"handspin/commutation"
 	"handspin/commutation/trial"
 )
 
 // columns are those of a new log. In one made by hand their order is free, and
-// only wiring and outcome are needed.
+// only wiring and outcome are needed. Where there is no column rpm a speed stands
+// at the beginning of the note, as in "900 rpm; loud".
 var columns = []string{"time", "wiring", "outcome", "amps", "rpm", "note"}
 
 const (
@@ -42,14 +43,23 @@ func Read(path string) ([]trial.Trial, error) {
 	return Parse(path, text)
 }
 
-// Add writes trials to the end of the file at path, which it makes where there
-// is none, each with the given time and note. What is in the file stays.
-func Add(path string, trials []trial.Trial, at time.Time, note string) error {
+// Entry is what is added to a log: trials with their time and a note. About are
+// lines that a new log begins with, as comments: which motor it is of.
+type Entry struct {
+	Trials []trial.Trial
+	At     time.Time
+	Note   string
+	About  []string
+}
+
+// Add writes e to the end of the file at path, which it makes where there is
+// none. What is in the file stays.
+func Add(path string, e Entry) error {
 	text, err := os.ReadFile(path)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fail(path, err)
 	}
-	lines, err := addition(path, text, trials, at, note)
+	lines, err := addition(path, text, e)
 	if err != nil {
 		return err
 	}
@@ -65,13 +75,14 @@ func Add(path string, trials []trial.Trial, at time.Time, note string) error {
 }
 
 // addition returns what has to follow text for the log to have the trials.
-func addition(path string, text []byte, trials []trial.Trial, at time.Time, note string) ([]byte, error) {
+func addition(path string, text []byte, e Entry) ([]byte, error) {
 	header := columns
 	var b bytes.Buffer
 	out := csv.NewWriter(&b)
 	p := newParser(path, text)
 	switch err := p.header(); {
 	case err == io.EOF:
+		b.Write(comments(text, e.About))
 		out.Write(columns)
 	case err != nil:
 		return nil, err
@@ -81,10 +92,10 @@ func addition(path string, text []byte, trials []trial.Trial, at time.Time, note
 			b.WriteByte('\n')
 		}
 	}
-	for _, t := range trials {
+	for _, t := range e.Trials {
 		row, err := arrange(path, header, map[string]string{
-			"time": at.UTC().Format(time.RFC3339), "wiring": t.Wiring.Short(), "outcome": string(t.Outcome),
-			"amps": number(t.Amps), "rpm": number(t.RPM), "note": note,
+			"time": e.At.UTC().Format(time.RFC3339), "wiring": t.Wiring.Short(), "outcome": string(t.Outcome),
+			"amps": number(t.Amps), "rpm": number(t.RPM), "note": e.Note,
 		})
 		if err != nil {
 			return nil, err
@@ -95,9 +106,25 @@ func addition(path string, text []byte, trials []trial.Trial, at time.Time, note
 	return b.Bytes(), out.Error()
 }
 
+// comments returns what a new log begins with, after text, which has no row.
+func comments(text []byte, about []string) []byte {
+	var b bytes.Buffer
+	if len(text) > 0 && !bytes.HasSuffix(text, []byte("\n")) {
+		b.WriteByte('\n')
+	}
+	for _, line := range about {
+		b.WriteString("# " + strings.Join(strings.Fields(line), " ") + "\n")
+	}
+	return b.Bytes()
+}
+
 // arrange puts the cells of a row in the order of the file's columns. Only a time
 // may be left out for lack of a column.
 func arrange(path string, header []string, cells map[string]string) ([]string, error) {
+	if cells["rpm"] != "" && !slices.Contains(header, "rpm") {
+		cells["note"] = strings.TrimSuffix(cells["rpm"]+" rpm; "+cells["note"], "; ")
+		delete(cells, "rpm")
+	}
 	var row []string
 	for _, name := range header {
 		row = append(row, cells[name])
@@ -204,14 +231,24 @@ func (p *parser) row() (t trial.Trial, err error) {
 			return t, p.fail(i, rowHint, "%v", err)
 		}
 	}
+	if i := slices.Index(p.names, "note"); i >= 0 && !slices.Contains(p.names, "rpm") {
+		if number := noted.FindStringSubmatch(cells[i]); number != nil {
+			if t.RPM, err = trial.Positive(number[1]); err != nil {
+				return t, p.fail(i, rowHint, "%v", err)
+			}
+		}
+	}
 	return t, nil
 }
+
+// noted is a speed at the beginning of a note.
+var noted = regexp.MustCompile(`^([0-9.eE+]+) rpm(;|$)`)
 
 // set reads a cell of the named column.
 func set(t *trial.Trial, name, cell string) (err error) {
 	switch name {
 	case "wiring":
-		t.Wiring, err = commutation.ParseWiring(cell)
+		t.Wiring, err = trial.ParseWiring(cell)
 	case "outcome":
 		t.Outcome, err = trial.ParseOutcome(cell)
 	case "amps":

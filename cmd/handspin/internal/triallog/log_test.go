@@ -21,7 +21,7 @@ func TestNothingIsLost(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "log.csv")
 	want := []trial.Trial{one(commutation.Stall, 0), one(commutation.WeakForward, 4.25)}
 	for i, one := range want {
-		if err := Add(path, []trial.Trial{one}, at, []string{"", `it "sang", loud`}[i]); err != nil {
+		if err := Add(path, Entry{[]trial.Trial{one}, at, []string{"", `it "sang", loud`}[i], []string{"trials of the motor in\nmotor.csv", "leads: p1=a"}}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -31,7 +31,8 @@ func TestNothingIsLost(t *testing.T) {
 	}
 	text, _ := os.ReadFile(path)
 	// Twelve o'clock UTC; quoting as in RFC 4180.
-	wantText := "time,wiring,outcome,amps,rpm,note\n" +
+	wantText := "# trials of the motor in motor.csv\n# leads: p1=a\n" +
+		"time,wiring,outcome,amps,rpm,note\n" +
 		"2024-05-01T12:00:00Z,p1p3p2/h1h3h2,stall,,,\n" +
 		"2024-05-01T12:00:00Z,p1p3p2/h1h3h2,weak-forward,4.25,,\"it \"\"sang\"\", loud\"\n"
 	if string(text) != wantText {
@@ -47,21 +48,50 @@ func TestAddToALogMadeByHand(t *testing.T) {
 	if err := os.WriteFile(path, []byte(hand), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := Add(path, []trial.Trial{one(trial.Unsure, 0)}, at, ""); err == nil {
+	if err := Add(path, Entry{Trials: []trial.Trial{one(trial.Unsure, 0)}, At: at}); err == nil {
 		t.Error("added to what is no log")
 	}
 	const good = "# my motor\noutcome , wiring\nstall,p1p2p3/h1h2h3"
 	if err := os.WriteFile(path, []byte(good), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := Add(path, []trial.Trial{one(commutation.Fault, 2)}, at, ""); err == nil || !strings.Contains(err.Error(), "no column amps") {
+	if err := Add(path, Entry{Trials: []trial.Trial{one(commutation.Fault, 2)}, At: at}); err == nil || !strings.Contains(err.Error(), "no column amps") {
 		t.Errorf("amps without a column: %v", err)
 	}
-	if err := Add(path, []trial.Trial{one(commutation.Fault, 0)}, at, ""); err != nil {
+	if err := Add(path, Entry{Trials: []trial.Trial{one(commutation.Fault, 0)}, At: at}); err != nil {
 		t.Fatal(err)
 	}
 	if text, _ := os.ReadFile(path); string(text) != good+"\nfault,p1p3p2/h1h3h2\n" {
 		t.Errorf("got\n%s", text)
+	}
+}
+
+func TestSpeedWithoutAColumn(t *testing.T) {
+	// The note keeps the speed, and it is read back from there.
+	path := filepath.Join(t.TempDir(), "log.csv")
+	if err := os.WriteFile(path, []byte("time,wiring,outcome,amps,note\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	fast := one(commutation.WeakForward, 4)
+	fast.RPM = 900
+	for _, note := range []string{"", "loud"} {
+		if err := Add(path, Entry{Trials: []trial.Trial{fast}, At: at, Note: note}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if text, _ := os.ReadFile(path); !strings.Contains(string(text), "4,900 rpm\n") || !strings.Contains(string(text), "4,900 rpm; loud\n") {
+		t.Errorf("got\n%s", text)
+	}
+	got, err := Read(path)
+	if err != nil || len(got) != 2 || got[0] != fast || got[1] != fast {
+		t.Errorf("%+v %v", got, err)
+	}
+	// What only looks like it is a note; a speed that is none is an error.
+	if got, err := Parse("log", []byte("wiring,outcome,note\nP1P2P3/H1H2H3,STALL,900 rpm or so\n")); err != nil || got[0].RPM != 0 || got[0].Outcome != commutation.Stall {
+		t.Errorf("%+v %v", got, err)
+	}
+	if _, err := Parse("log", []byte("wiring,outcome,note\np1p2p3/h1h2h3,stall,0 rpm\n")); err == nil || !strings.HasPrefix(err.Error(), "log:2:21: ") {
+		t.Errorf("%v", err)
 	}
 }
 
