@@ -124,9 +124,10 @@ func TestGuide(t *testing.T) {
 	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0], Edge: true})))
 	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us - 100, Hall: order120[5], Phase: [3]uint16{1000, 1000, 1000}})))
 	g.us += 1e6
-	// Its phases are 0: the swing is from there to 1323 of 2046.
-	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0]})))
-	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, lost 0, phases 65/65/65 %" {
+	// Its phases are 100: the swing is from there to 1323 of 2046. At 0 they
+	// would be clipped.
+	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0], Phase: [3]uint16{100, 100, 100}})))
+	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, lost 0, phases 60/60/60 %" {
 		t.Error(got)
 	}
 }
