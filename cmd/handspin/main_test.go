@@ -9,7 +9,7 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files and README's transcripts")
+var update = flag.Bool("update", false, "rewrite the golden files and README's examples")
 
 // result is what a command line does.
 type result struct {

@@ -18,16 +18,16 @@ func readFile(t *testing.T, path string) string {
 	return string(text)
 }
 
-// transcript is a block of README that begins with "$ handspin ARGUMENTS".
-var transcript = regexp.MustCompile("(?ms)^```\n\\$ handspin ([^\n]*)\n(.*?)^```$")
+// example is a block of README that begins with "$ handspin ARGUMENTS".
+var example = regexp.MustCompile("(?ms)^```\n\\$ handspin ([^\n]*)\n(.*?)^```$")
 
-// TestReadmeTranscripts runs each transcript of README at the top of the
+// TestReadmeExamples runs each example of README at the top of the
 // repository and compares.
-func TestReadmeTranscripts(t *testing.T) {
+func TestReadmeExamples(t *testing.T) {
 	readme := readFile(t, readmePath)
-	blocks := transcript.FindAllStringSubmatch(readme, -1)
+	blocks := example.FindAllStringSubmatch(readme, -1)
 	if len(blocks) == 0 {
-		t.Fatal("README has no transcript")
+		t.Fatal("README has no example")
 	}
 	t.Chdir("../..")
 	for _, b := range blocks {
