@@ -89,6 +89,12 @@ func (d *Decoder) end(text []byte, take func(Line)) {
 	switch {
 	case d.long || len(text) > MaxLine:
 		take(Line{Kind: Damaged, Text: text, Err: errTooLong})
+	case bytes.IndexByte(text, '#') > 0 && text[0] != '#':
+		// A row has no such sign. A board that is reset within one goes on with
+		// its header at once.
+		i := bytes.IndexByte(text, '#')
+		take(d.decode(text[:i:i]))
+		take(d.decode(text[i:]))
 	case len(text) > 0:
 		take(d.decode(text))
 	}

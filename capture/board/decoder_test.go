@@ -186,3 +186,16 @@ func BenchmarkDecode(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.N)*1000/b.Elapsed().Seconds(), "lines/s")
 }
+
+// A header that begins in the middle of a row, where the board was reset, is a
+// header all the same, and only the row is damaged.
+func TestHeaderWithinRow(t *testing.T) {
+	var d Decoder
+	var kinds []Kind
+	text := line.AppendRow(nil, line.Row{TimeUS: 5, Hall: 5})
+	d.Feed(append(text, '\n'), func(Line) {})
+	d.Feed([]byte("123,10# handspin-capture: 1\n"), func(l Line) { kinds = append(kinds, l.Kind) })
+	if len(kinds) != 2 || kinds[0] != Damaged || kinds[1] != Header {
+		t.Errorf("kinds %v, want a damaged line and a header", kinds)
+	}
+}

@@ -154,6 +154,7 @@ func Start(t testing.TB, s *Script, opt Options) *Board {
 		t.Fatal(err)
 	}
 	b := &Board{cmd: exec.Command(program, append([]string{elf, script, "pty"}, opt.args()...)...)}
+	b.cmd.Stderr = os.Stderr
 	out, err := b.cmd.StdoutPipe()
 	if err == nil {
 		err = b.cmd.Start()
