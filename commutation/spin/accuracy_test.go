@@ -52,6 +52,16 @@ func TestAccuracy(t *testing.T) {
 	}
 }
 
+// In this spin the lead on the reference, read as a lead of its own, is followed
+// almost as well by a rotor that may jump with every cog.
+func TestRightReadingBeforeCogging(t *testing.T) {
+	rec, truth := synth.Random(synth.Lowest, 5035).Record()
+	edge, phase := worstErrors(Analyse(rec, Options{}), truth)
+	if limit := targets[synth.Lowest]; !(edge <= limit && phase <= limit) {
+		t.Errorf("edges off by up to %.2f, phases by %.2f degrees, want %g at most", edge, phase, limit)
+	}
+}
+
 // worstErrors returns the largest errors of the sensors' edges and the phases'
 // angles in degrees; NaN where one is missing. Against a floating reference the
 // angle zero is that of p1 as the columns show it. Where the spin shows a

@@ -139,27 +139,6 @@ const (
 	wellExplained    = 0.97
 )
 
-// fitBest fits the possible readings of the columns and keeps the one that
-// explains them best.
-func (a *analysis) fitBest() {
-	best := leastExplained
-	for _, r := range readings(a.rec) {
-		f := fitReading(r)
-		if f == nil {
-			continue
-		}
-		if x := f.explained(); x > best && (f.pace == byHand || x > leastWithCogging) {
-			a.fit, best = f, x
-		}
-		if best > wellExplained {
-			break
-		}
-	}
-	if a.fit != nil {
-		a.rotor = a.fit.rotor()
-	}
-}
-
 // leastFlat is how thin the plane of the channels may be before they count as
 // one signal. A reversed phase, the thinnest case of three live leads, has 0.33.
 const leastFlat = 0.12
@@ -168,19 +147,41 @@ const leastFlat = 0.12
 // change more quickly than by hand; very unequal magnets leave less.
 const unevenShare = 0.12
 
-// fitReading fits one reading; nil where it has no usable turning. A fit that
-// leaves much is tried again for a rotor that cogging makes jump.
-func fitReading(r reading) *fit {
-	f := fitPace(r, byHand)
-	if f != nil && f.missed() < unevenShare {
-		return f
+// fitBest fits the possible readings of the columns and keeps the one that
+// explains them best. Only where none suits a rotor turned by hand may the rotor
+// be one that cogging makes jump: such an angle makes up for a wrong reading.
+func (a *analysis) fitBest() {
+	all := readings(a.rec)
+	best := bestFit(all, byHand, leastExplained)
+	if best == nil || best.missed() >= unevenShare {
+		g := bestFit(all, byCogging, leastWithCogging)
+		if g != nil && (best == nil || g.missed() < best.missed()/2) {
+			best = g
+		}
 	}
-	if g := fitPace(r, byCogging); g != nil && (f == nil || g.missed() < f.missed()/2) {
-		return g
+	if best != nil {
+		a.fit, a.rotor = best, best.rotor()
 	}
-	return f
 }
 
+// bestFit is the reading's fit that explains more than least and the most; nil
+// where there is none.
+func bestFit(all []reading, how pace, least float64) *fit {
+	var best *fit
+	for _, r := range all {
+		f := fitPace(r, how)
+		if f == nil || f.explained() <= least {
+			continue
+		}
+		best, least = f, f.explained()
+		if least > wellExplained && f.missed() < unevenShare {
+			break
+		}
+	}
+	return best
+}
+
+// fitPace fits one reading; nil where it has no usable turning.
 func fitPace(r reading, how pace) *fit {
 	p, ok := r.guide.whiten()
 	if !ok || p.flat < leastFlat {
