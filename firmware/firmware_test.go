@@ -8,15 +8,17 @@ import (
 	"path/filepath"
 	"testing"
 
+	"handspin/capture"
+	"handspin/capture/line"
 	"handspin/firmware"
 	"handspin/firmware/emulator"
 )
 
 var update = flag.Bool("update", false, "build capture.hex anew")
 
-func buildIn(t *testing.T, sources string, more ...string) []byte {
+func buildIn(t *testing.T, sources string) []byte {
 	t.Helper()
-	image, err := emulator.Build(sources, filepath.Join(t.TempDir(), "board.elf"), more...)
+	image, err := emulator.Build(sources, filepath.Join(t.TempDir(), "board.elf"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -54,17 +56,54 @@ func TestReproducible(t *testing.T) {
 	}
 }
 
-// TestSketch: the sources build with the flags of a sketch, too. The flags are
-// those of the platform for AVR boards, version 1.8, without the language.
+// TestSketch: the sources build with the flags of a sketch, too, and what they
+// give records as the other image does: each edge, some 2,970 sets a second, none
+// dropped. The flags are those of the platform for AVR boards, version 1.8,
+// without the language.
 func TestSketch(t *testing.T) {
 	if !emulator.Ready(t) {
 		return
 	}
-	buildIn(t, emulator.Sources(), "-DF_CPU=16000000L", "-DARDUINO=10819", "-ffunction-sections", "-fdata-sections",
+	elf := filepath.Join(t.TempDir(), "sketch.elf")
+	_, err := emulator.Build(emulator.Sources(), elf, "-DF_CPU=16000000L", "-DARDUINO=10819", "-ffunction-sections", "-fdata-sections",
 		"-flto", "-fno-fat-lto-objects", "-Wl,--gc-sections", "-fuse-linker-plugin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	sketchRecords(t, elf)
 	sketches, _ := filepath.Glob(filepath.Join(emulator.Sources(), "*.ino"))
 	if len(sketches) != 1 || filepath.Base(sketches[0]) != filepath.Base(emulator.Sources())+".ino" {
 		t.Errorf("a sketch is named as its folder: %q", sketches)
+	}
+}
+
+// sketchRecords runs an image for two seconds of 400 edges each.
+func sketchRecords(t *testing.T, elf string) {
+	t.Helper()
+	var s emulator.Script
+	s.Wave(0, [3]float64{2500, 2500, 2500})
+	const seconds, perSecond = 2, 400
+	for i := range seconds * perSecond {
+		s.Hall(50000+1e6/perSecond*float64(i), []capture.Levels{5, 4, 6, 2, 3, 1}[i%6])
+	}
+	s.End(2.2e6)
+	sent, _ := emulator.RunImage(t, elf, &s, emulator.Options{})
+	edges, sets := 0, 0
+	for text := range bytes.Lines(sent[:bytes.LastIndexByte(sent, '\n')+1]) {
+		row, err := line.ParseRow(bytes.TrimSuffix(text, []byte("\n")))
+		switch {
+		case bytes.HasPrefix(text, []byte("# dropped: ")) && !bytes.HasPrefix(text, []byte("# dropped: 0,0")):
+			t.Errorf("%s", text)
+		case err != nil: // the header
+		case row.Edge:
+			edges++
+		default:
+			sets++
+		}
+	}
+	// The first edge row says how the levels were at the start.
+	if rate := float64(sets) / 2.2; edges != 1+seconds*perSecond || rate < 2900 || rate > 3000 {
+		t.Errorf("%d edges, %.0f sets a second", edges, rate)
 	}
 }
 

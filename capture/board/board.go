@@ -39,6 +39,8 @@ type Board struct {
 	// they began.
 	good    time.Time
 	damaged int
+	// heard is when bytes last came.
+	heard time.Time
 	// headerless is whether another board's rows are taken without a header.
 	headerless bool
 	// patience is how long the board is waited for.
@@ -88,6 +90,7 @@ func attach(ctx context.Context, name string, port Port, p patience) (*Board, er
 		chunks: make(chan []byte, 1<<15),
 		done:   make(chan struct{}),
 		header: map[string]string{},
+		heard:  time.Now(),
 	}
 	port.Discard() // a port that cannot has nothing to forget
 	go b.pump()
@@ -154,6 +157,7 @@ func (b *Board) receive(ctx context.Context, wait time.Duration) ([]byte, error)
 		if !ok {
 			return nil, b.fail(Unplugged, "plug it in again; its port may have another name now", "the board was unplugged (%v)", b.failure)
 		}
+		b.heard = time.Now()
 		return chunk, nil
 	case <-ctx.Done():
 		return nil, ctx.Err()
@@ -162,11 +166,12 @@ func (b *Board) receive(ctx context.Context, wait time.Duration) ([]byte, error)
 	}
 }
 
-// Read waits for bytes of the board and calls take for each line that they
-// complete. Errors are [*Error] or the context's.
+// Read waits a moment for bytes of the board and calls take for each line that
+// they complete. Errors are [*Error] or the context's; that nothing has come for
+// long is one.
 func (b *Board) Read(ctx context.Context, take func(Line)) error {
-	got, err := b.read(ctx, b.patience.silence, take)
-	if err == nil && !got {
+	got, err := b.read(ctx, min(b.patience.silence, flushEvery), take)
+	if err == nil && !got && time.Since(b.heard) >= b.patience.silence {
 		return b.fail(Silent, "see whether the board has power, and plug it in again", "nothing has come for %v", b.patience.silence)
 	}
 	return err

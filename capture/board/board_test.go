@@ -167,6 +167,40 @@ func (s *store) Line(text []byte) { s.lines = append(s.lines, string(text)) }
 
 func (s *store) Flush() error { s.flushed = len(s.lines); return nil }
 
+// TestFlushedInSilence: what came is flushed while nothing more does: not only by
+// the end, of which the sink knows nothing yet.
+func TestFlushedInSilence(t *testing.T) {
+	p := &boardtest.Port{}
+	p.Send(header + rows(0, 1))
+	q := quick
+	q.silence = 4 * flushEvery
+	b, err := attach(t.Context(), "PORT", p, q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	ctx, stop := context.WithCancel(t.Context())
+	s := flushed{stop: stop}
+	if err := Record(ctx, b, &s, func(*Line) {}); err != nil || s.first != 5 {
+		t.Errorf("%v, %d lines at the first flush", err, s.first)
+	}
+}
+
+// flushed ends a recording at the first flush.
+type flushed struct {
+	store
+	first int
+	stop  func()
+}
+
+func (f *flushed) Flush() error {
+	if f.first == 0 {
+		f.first = len(f.lines)
+		f.stop()
+	}
+	return f.store.Flush()
+}
+
 // TestUnpluggedWhileRecording: all that came is kept and flushed, down to the
 // half line at the end.
 func TestUnpluggedWhileRecording(t *testing.T) {

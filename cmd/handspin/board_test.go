@@ -288,6 +288,44 @@ func TestRecordDoesNotOverwrite(t *testing.T) {
 	}
 }
 
+// TestPlaceOfRecording: whether the recording can be written is seen before the
+// board is looked for and anybody spins in vain.
+func TestPlaceOfRecording(t *testing.T) {
+	path, nowhere := write(t, "motor.csv", "precious"), t.TempDir()+"/none/motor.csv"
+	port := t.TempDir() + "/none"
+	for want, args := range map[string][]string{
+		"there is no folder ":           {"record", "--port", port, "-o", nowhere},
+		"there is no folder":            {"rank", "--port", port, "--keep", nowhere},
+		path + ": the file is there al": {"rank", "--port", port, "--keep", path},
+	} {
+		got := handspin("", args...)
+		if got.status != failed || !strings.Contains(got.stderr, want) {
+			t.Errorf("%q: %d %s", args, got.status, got.stderr)
+		}
+	}
+	if readFile(t, path) != "precious" {
+		t.Error("the file was overwritten")
+	}
+}
+
+// TestPortMisuse: flags of a recording that is made now go with nothing else.
+func TestPortMisuse(t *testing.T) {
+	for want, args := range map[string][]string{
+		"give either --port or a FILE":                     {"rank", "--port", "P", "motor.csv"},
+		"--port is empty":                                  {"rank", "--port", ""},
+		"--keep is empty":                                  {"rank", "--port", "P", "--keep", ""},
+		"--keep is about a recording that is made now":     {"rank", "motor.csv", "--keep", "kept.csv"},
+		"--safe is about a recording that is made now":     {"rank", "motor.csv", "--safe"},
+		"--output is empty":                                {"record", "--port", "P", "-o", ""},
+		`required flag(s) "port" not set`:                  {"record", "-o", "motor.csv"},
+		"give either --port or a FILE such as \"x\": with": {"record", "--port", "P", "-o", "motor.csv", "x"},
+	} {
+		if got := handspin("", args...); got.status != misuse || !strings.Contains(got.stderr, want) {
+			t.Errorf("%q: %d %s", args, got.status, got.stderr)
+		}
+	}
+}
+
 func TestRecordWithoutPort(t *testing.T) {
 	dir := t.TempDir()
 	for port, want := range map[string]string{
@@ -314,6 +352,12 @@ func TestFirmwareCommand(t *testing.T) {
 	}
 	if readFile(t, path) != string(firmware.Image) {
 		t.Error("the file is not the image")
+	}
+	if got := handspin("", "firmware", "--save", path); got.status != failed || !strings.Contains(got.stderr, "the file is there already") {
+		t.Errorf("%+v", got)
+	}
+	if got := handspin("", "firmware", "--save", path, "--force"); got.status != done {
+		t.Errorf("%+v", got)
 	}
 	if got := handspin("", "firmware"); got.status != misuse {
 		t.Errorf("%+v", got)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"handspin/capture/board"
 	"handspin/cmd/handspin/internal/present"
 	"handspin/firmware"
 )
@@ -13,6 +14,7 @@ import (
 // newFirmware returns the command firmware, which hands out the board's program.
 func newFirmware() *cobra.Command {
 	var path string
+	var force bool
 	cmd := &cobra.Command{
 		Use:   "firmware --save FILE.hex",
 		Short: "Write the capture board's program, and say how to load it",
@@ -20,6 +22,9 @@ func newFirmware() *cobra.Command {
 ATmega328P at 16 MHz, and prints how to load it with avrdude.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := board.Vacant(path); err != nil && !force {
+				return err
+			}
 			err := create(path, func(w io.Writer) error {
 				_, err := w.Write(firmware.Image)
 				return err
@@ -33,6 +38,7 @@ ATmega328P at 16 MHz, and prints how to load it with avrdude.`,
 	}
 	flags := newSet()
 	flags.StringVar(&path, "save", "", "write the program to `FILE`")
+	flags.BoolVar(&force, "force", false, "overwrite the file if it is there")
 	setFlags(cmd, group{"Output", flags})
 	cmd.MarkFlagRequired("save")
 	return cmd

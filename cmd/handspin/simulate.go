@@ -3,9 +3,7 @@ package main
 import (
 	"compress/gzip"
 	"encoding/json"
-	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -82,17 +80,4 @@ func writeTruth(path string, truth synth.Truth) error {
 		_, err := w.Write(append(text, '\n'))
 		return err
 	})
-}
-
-// create makes the file at path of what write gives.
-func create(path string, write func(io.Writer) error) error {
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	if err := write(f); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	return f.Close()
 }

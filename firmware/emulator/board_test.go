@@ -207,27 +207,38 @@ func TestCommands(t *testing.T) {
 	if !emulator.Ready(t) {
 		return
 	}
-	for command, obeyed := range map[string]func(r *recorded) bool{
-		"header":           func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 && !r.quiet(100000, 200000) },
-		"start":            func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 },
-		"stop":             func(r *recorded) bool { return r.count("# handspin-capture: 1") == 1 && r.quiet(110000, 300000) },
-		"mode fast":        func(r *recorded) bool { return r.header["baud"] == "1000000" && r.header["full_scale"] == "2046" },
-		"mode safe":        func(r *recorded) bool { return r.header["baud"] == "500000" && r.header["full_scale"] == "3069" },
-		"reference supply": func(r *recorded) bool { return r.header["reference"] == "supply" },
-		"reference internal": func(r *recorded) bool {
-			return r.header["reference"] == "internal" && r.sets[len(r.sets)-1].Phase[0] == 2046
-		},
+	for _, c := range []struct {
+		before, command string // before leaves the state that command changes
+		obeyed          func(r *recorded) bool
+	}{
+		{"", "header", func(r *recorded) bool { return r.count("# handspin-capture: 1") == 2 && !r.quiet(100000, 200000) }},
+		{"stop", "start", func(r *recorded) bool { return r.quiet(60000, 100000) && !r.quiet(110000, 300000) }},
+		{"", "stop", func(r *recorded) bool { return r.count("# handspin-capture: 1") == 1 && r.quiet(110000, 300000) }},
+		{"mode safe", "mode fast", func(r *recorded) bool {
+			return r.count("# baud: 500000") == 1 && r.header["baud"] == "1000000" && r.header["full_scale"] == "2046"
+		}},
+		{"", "mode safe", func(r *recorded) bool { return r.header["baud"] == "500000" && r.header["full_scale"] == "3069" }},
+		{"reference internal", "reference supply", func(r *recorded) bool {
+			return r.count("# reference: internal") == 1 && r.header["reference"] == "supply" && r.lastSum() < 1100
+		}},
+		{"", "reference internal", func(r *recorded) bool { return r.header["reference"] == "internal" && r.lastSum() == 2046 }},
 	} {
 		var s emulator.Script
-		s.Wave(0, [3]float64{2500, 2500, 2500})
-		s.Command(100000, command)
+		s.Wave(0, [3]float64{2500, 2500, 2500}) // half the supply, over twice the internal reference
+		if c.before != "" {
+			s.Command(50000, c.before)
+		}
+		s.Command(100000, c.command)
 		s.End(300000)
 		r := record(t, &s, emulator.Options{})
-		if r.count("# ok: "+command) != 1 || !obeyed(r) {
-			t.Errorf("%s: %q", command, r.lines)
+		if r.count("# ok: "+c.command) != 1 || !c.obeyed(r) {
+			t.Errorf("%s: %q", c.command, r.lines)
 		}
 	}
 }
+
+// lastSum is p1 in the last row.
+func (r *recorded) lastSum() uint16 { return r.sets[len(r.sets)-1].Phase[0] }
 
 func (r *recorded) count(text string) (n int) {
 	for _, l := range r.lines {

@@ -5,6 +5,7 @@ package emulator
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -35,6 +36,7 @@ func Ready(t testing.TB) bool {
 			missing = append(missing, pkg)
 		}
 	}
+	missing = append(missing, missingLibraries()...)
 	if len(missing) == 0 {
 		return true
 	}
@@ -46,6 +48,26 @@ func Ready(t testing.TB) bool {
 	report("left out: this test needs the packages %s; .ci/setup installs them", strings.Join(missing, " "))
 	return false
 }
+
+// headers has a header of each library with the Debian package that brings it.
+var headers = map[string]string{"simavr/sim_avr.h": "libsimavr-dev", "libelf.h": "libelf-dev", "pty.h": "libc6-dev"}
+
+// missingLibraries returns the packages of libraries that the compiler does not
+// find. Without a compiler that cannot be told.
+var missingLibraries = sync.OnceValue(func() (missing []string) {
+	for header, pkg := range headers {
+		cmd := exec.Command("gcc", "-E", "-o", os.DevNull, "-")
+		cmd.Stdin = strings.NewReader("#include <" + header + ">\n")
+		var failed *exec.ExitError
+		if errors.As(cmd.Run(), &failed) {
+			missing = append(missing, pkg)
+		}
+	}
+	if exec.Command("avr-gcc", "--version").Run() == nil && command("", "avr-gcc", "-mmcu=atmega328p", "-E", "-include", "avr/io.h", "-o", os.DevNull, os.DevNull) != nil {
+		missing = append(missing, "avr-libc")
+	}
+	return missing
+})
 
 // folder returns the folder of this file.
 func folder() string {

@@ -101,7 +101,17 @@ func parseCounts(text string) (Counts, error) {
 // Run runs a script as fast as it goes and returns what the board sent.
 func Run(t testing.TB, s *Script, opt Options) (sent []byte, counts Counts) {
 	t.Helper()
-	elf, program, err := build()
+	elf, _, err := build()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return RunImage(t, elf, s, opt)
+}
+
+// RunImage is [Run] with another program of the board, an ELF file.
+func RunImage(t testing.TB, elf string, s *Script, opt Options) (sent []byte, counts Counts) {
+	t.Helper()
+	_, program, err := build()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,14 @@
+package firmware_test
+
+import (
+	"os"
+	"testing"
+
+	"handspin/firmware/emulator"
+)
+
+func TestMain(m *testing.M) {
+	status := m.Run()
+	emulator.Remove()
+	os.Exit(status)
+}
