@@ -102,7 +102,7 @@ func (r *reader) describeStrays(strays []stray) {
 		if s.backward {
 			how = "time runs backward: %s after %s"
 		}
-		r.damaged(r.at[s.row], how, plain(s.time), plain(s.other))
+		r.damaged(int(r.at[s.row]), how, plain(s.time), plain(s.other))
 	}
 	r.damage = append(r.damage, before...)
 	slices.SortStableFunc(r.damage, func(a, b damage) int { return cmp.Compare(a.at, b.at) })
@@ -147,9 +147,9 @@ func (r *reader) checkRows() error {
 		first := r.damage[0]
 		return r.fail(first.at, r.columnsHint(r.lay), "%s (%d of %d rows cannot be read)", first.msg, rec.BadRows, rec.BadRows+rows)
 	case rows == 1:
-		return r.fail(r.at[0], "", "there is only one row")
+		return r.fail(int(r.at[0]), "", "there is only one row")
 	case rec.Time[rows-1] == 0:
-		return r.fail(r.at[1], "name another time column with --columns 't=NAME:unit', or give --sample-rate HZ",
+		return r.fail(int(r.at[1]), "name another time column with --columns 't=NAME:unit', or give --sample-rate HZ",
 			"time stands still in all %d rows", rows)
 	}
 	return nil

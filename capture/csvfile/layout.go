@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"handspin/capture/line"
@@ -34,6 +35,24 @@ type layout struct {
 	// it; first is the offset of a table's first row.
 	table *table
 	first int
+	// places has the column at each place of a row, nil where none is used. It is
+	// empty where two columns, as bits of a word, have one place.
+	places []*column
+}
+
+// arrange puts the columns that are used into the order of their fields, time
+// first.
+func (l *layout) arrange() {
+	slices.SortFunc(l.used, func(a, b column) int { return int(a.field) - int(b.field) })
+	l.places = make([]*column, l.width)
+	for i := range l.used {
+		c := &l.used[i]
+		if l.places[c.index] != nil {
+			l.places = nil
+			return
+		}
+		l.places[c.index] = c
+	}
 }
 
 // fits reports whether a row has the right number of cells; filled is how many

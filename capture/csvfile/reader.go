@@ -20,7 +20,9 @@ type reader struct {
 	rec    *capture.Recording
 	header header
 	// at has the offset of each row's time cell.
-	at []int
+	at []uint32
+	// partSize is about how much text is read at once.
+	partSize int
 	// lines are the values of h1 h2 h3 columns, levels yet to be found.
 	lines [3][]float64
 	// column has the index in rec.Columns of each signal.
@@ -80,11 +82,17 @@ func sizeOf(r io.Reader) int {
 // Parse is [Read] for a text in memory. It does not change text, and the
 // recording does not refer to it.
 func Parse(text []byte, name string, opt Options) (*capture.Recording, error) {
+	return parse(text, name, opt, partSize)
+}
+
+// parse is [Parse] with the size of the parts that are read side by side.
+func parse(text []byte, name string, opt Options, partSize int) (*capture.Recording, error) {
 	r := &reader{
-		source: source{name, readable(text)},
-		opt:    opt,
-		rec:    &capture.Recording{Name: name},
-		marks:  [2]int{-1, -1},
+		partSize: partSize,
+		source:   source{name, readable(text)},
+		opt:      opt,
+		rec:      &capture.Recording{Name: name},
+		marks:    [2]int{-1, -1},
 	}
 	if err := opt.check(); err != nil {
 		return nil, err
@@ -196,8 +204,8 @@ func (r *reader) prepare() {
 	rec.Time = make([]float64, 0, rows)
 	rec.Hall = make([]capture.Levels, 0, rows)
 	rec.Edge = make([]bool, 0, rows)
-	r.at = make([]int, 0, rows)
-	slices.SortFunc(r.lay.used, func(a, b column) int { return int(a.field) - int(b.field) })
+	r.at = make([]uint32, 0, rows)
+	r.lay.arrange()
 	for _, c := range r.lay.used {
 		switch {
 		case c.field.isPhase():
@@ -212,27 +220,44 @@ func (r *reader) prepare() {
 
 // readLines reads header lines and rows.
 func (r *reader) readLines() error {
-	for at := 0; at < len(r.text); {
-		to, next := r.line(at)
-		from := r.begin(at, to)
-		switch {
-		case from == to || from == r.lay.from && to == r.lay.to || from == r.lay.unitFrom && to == r.lay.unitTo:
-		case r.text[from] == '#':
-			if err := r.headerLine(from, to); err != nil {
-				return err
-			}
-		case from < r.lay.first:
-			r.preamble++
-		case from < r.lay.from:
-			r.early(from, to)
-		default:
-			if err := r.row(from, to); err != nil {
-				return err
-			}
+	at := 0
+	for alone := max(r.lay.first, r.lay.to, r.lay.unitTo) + r.partSize/aheadShare; at < min(alone, len(r.text)); {
+		next, err := r.anyLine(at)
+		if err != nil {
+			return err
 		}
 		at = next
 	}
-	return nil
+	if len(r.text)-at < r.partSize {
+		return r.linesFrom(at)
+	}
+	return r.bulk(at)
+}
+
+// linesFrom reads the lines from at on, one by one.
+func (r *reader) linesFrom(at int) (err error) {
+	for at < len(r.text) && err == nil {
+		at, err = r.anyLine(at)
+	}
+	return err
+}
+
+// anyLine reads the line that begins at at, and returns where the next begins.
+func (r *reader) anyLine(at int) (next int, err error) {
+	to, next := r.line(at)
+	from := r.begin(at, to)
+	switch {
+	case from == to || from == r.lay.from && to == r.lay.to || from == r.lay.unitFrom && to == r.lay.unitTo:
+	case r.text[from] == '#':
+		err = r.headerLine(from, to)
+	case from < r.lay.first:
+		r.preamble++
+	case from < r.lay.from:
+		r.early(from, to)
+	default:
+		err = r.row(from, to)
+	}
+	return next, err
 }
 
 // early judges a line before the names: the end of a torn row, or text that

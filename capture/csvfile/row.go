@@ -131,7 +131,7 @@ func (r *reader) keep(w *row) {
 	rec.Time = append(rec.Time, w.time)
 	rec.Hall = append(rec.Hall, w.hall)
 	rec.Edge = append(rec.Edge, w.filled == 0 && len(rec.Columns) > 0 && r.opt.SampleRate == 0)
-	r.at = append(r.at, w.at)
+	r.at = append(r.at, uint32(w.at))
 	for i := range rec.Columns {
 		c := &rec.Columns[i]
 		c.Value = append(c.Value, w.phases[c.Signal])

@@ -3,6 +3,7 @@ package csvfile
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"unicode/utf8"
 
 	"handspin/capture"
@@ -70,6 +71,9 @@ func (s *source) begin(from, to int) int {
 func (s *source) check() error {
 	if len(s.text) == 0 {
 		return s.fail(0, "", "the file is empty")
+	}
+	if len(s.text) > math.MaxUint32 {
+		return s.fail(0, "cut it to the seconds in which the rotor turns", "the text is longer than 4 GiB")
 	}
 	if at, rubbish := s.rubbish(); rubbish {
 		return s.fail(at, "a recording is a CSV file or the text that the board sends", "this is not text")

@@ -103,6 +103,7 @@ type analysis struct {
 	rec    *capture.Recording
 	result Result
 
+	read  *signals    // see columns
 	fit   *fit        // nil where the back-EMF does not give the angle
 	rotor *rotorAngle // nil where nothing gives the angle
 	data  [3]*sensorData
@@ -116,6 +117,14 @@ type analysis struct {
 	drag drag
 	// referenceLead is the phase lead that was the columns' reference, or -1.
 	referenceLead int
+}
+
+// columns are the phase columns, found once.
+func (a *analysis) columns() *signals {
+	if a.read == nil {
+		a.read = columns(a.rec)
+	}
+	return a.read
 }
 
 func newAnalysis(rec *capture.Recording) *analysis {

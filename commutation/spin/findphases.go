@@ -77,7 +77,7 @@ func (a *analysis) mirrored() bool {
 	if len(a.rec.Columns) != 2 || a.rec.Columns[0].Signal.Difference() {
 		return false
 	}
-	s := columns(a.rec)
+	s := a.columns()
 	cov := s.covariance([3]float64{s.ch[0].offset(), s.ch[1].offset()})
 	return cov.At(0, 1) < -0.9*math.Sqrt(math.Abs(cov.At(0, 0)*cov.At(1, 1)))
 }
@@ -118,7 +118,7 @@ const leastSamples = 4
 // undersampled reports whether the sensors show electrical turns of fewer than
 // leastSamples samples, for a fifth of the time or more.
 func (a *analysis) undersampled() bool {
-	s := columns(a.rec)
+	s := a.columns()
 	mask, alive := a.aliveLeads()
 	if alive == 0 || len(s.ch) == 0 {
 		return false
@@ -143,7 +143,7 @@ func (a *analysis) undersampled() bool {
 
 // liveColumns returns the columns whose variance is well above their noise.
 func (a *analysis) liveColumns() []int {
-	s := columns(a.rec)
+	s := a.columns()
 	var power []float64
 	largest := 0.0
 	for _, ch := range s.ch {

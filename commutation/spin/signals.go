@@ -3,8 +3,6 @@ package spin
 import (
 	"math"
 	"slices"
-
-	"handspin/capture"
 )
 
 // signals are the phase columns made ready for a fit: one or more channels
@@ -54,33 +52,6 @@ const (
 	minRun    = 12    // samples; a shorter run cannot support a fit
 )
 
-// sampleRows returns the rows of rec that carry at least one phase value.
-func sampleRows(rec *capture.Recording) []int {
-	rows := make([]int, 0, rec.Rows())
-	for i := range rec.Time {
-		for _, c := range rec.Columns {
-			if !math.IsNaN(c.Value[i]) {
-				rows = append(rows, i)
-				break
-			}
-		}
-	}
-	return rows
-}
-
-// columns are the phase columns as recorded, without the edge rows.
-func columns(rec *capture.Recording) *signals {
-	rows := sampleRows(rec)
-	s := &signals{t: pick(rec.Time, rows)}
-	for _, c := range rec.Columns {
-		v := pick(c.Value, rows)
-		s.ch = append(s.ch, channel{v: v, skew: c.Skew, noise: noise(v)})
-	}
-	s.floorNoise()
-	s.stretches = split(s.t)
-	return s
-}
-
 // leastNoise is the least noise that a column is given credit for, relative to
 // the noisiest: one that reads exactly nothing, as a lead that is the ground
 // does, must not outweigh the others.
@@ -97,14 +68,6 @@ func (s *signals) floorNoise() {
 	for c := range s.ch {
 		s.ch[c].noise = max(s.ch[c].noise, leastNoise*largest)
 	}
-}
-
-func pick(from []float64, rows []int) []float64 {
-	out := make([]float64, len(rows))
-	for i, r := range rows {
-		out[i] = from[r]
-	}
-	return out
 }
 
 // split finds the stretches of t that have no gap.
@@ -140,38 +103,6 @@ func usualInterval(t []float64) float64 {
 // maxProbe is how many places of a long series are looked at where a robust
 // statistic of all of them is wanted.
 const maxProbe = 4000
-
-// noise estimates the standard deviation of white noise on v, at least that of
-// its quantisation. It is the scaled median absolute sixth difference, which a
-// sine of eight samples a turn passes only to 0.2 of its amplitude while it
-// multiplies white noise by sqrt(924) (the sum of the squared binomial
-// coefficients of order 6); 1.4826 turns a median absolute deviation into a
-// standard deviation of a Gaussian.
-func noise(v []float64) float64 {
-	step := max(1, len(v)/maxProbe)
-	var d6 []float64
-	for i := 3; i+3 < len(v); i += step {
-		d := v[i-3] + v[i+3] - 6*(v[i-2]+v[i+2]) + 15*(v[i-1]+v[i+1]) - 20*v[i]
-		if !math.IsNaN(d) {
-			d6 = append(d6, math.Abs(d))
-		}
-	}
-	return max(1.4826*median(d6)/math.Sqrt(924), quantum(v)/math.Sqrt(12))
-}
-
-// quantum returns the smallest step of v; 0 where it has none.
-func quantum(v []float64) float64 {
-	least := math.Inf(1)
-	for i := 1; i < len(v); i++ {
-		if q := math.Abs(v[i] - v[i-1]); q > 0 && q < least {
-			least = q
-		}
-	}
-	if math.IsInf(least, 1) {
-		return 0
-	}
-	return least
-}
 
 // median returns the middle value of x, which it reorders; 0 for none.
 func median(x []float64) float64 {

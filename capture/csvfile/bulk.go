@@ -1,0 +1,177 @@
+package csvfile
+
+import (
+	"runtime"
+	"sync"
+
+	"handspin/capture"
+)
+
+const (
+	// partSize is about how much text a worker takes at once.
+	partSize = 1 << 20
+	// aheadShare is the part of that which is read line by line before the rest is
+	// given to the workers: by then it shows whether rows have sums.
+	aheadShare = 16
+)
+
+// part is what a worker makes of a part of the text: the plain rows, and which
+// lines among them are not plain. Those wait for the reader, since what they
+// mean may depend on all before them.
+type part struct {
+	from, to int
+	reader   reader
+	odd      []oddLine
+	done     sync.WaitGroup
+}
+
+// oddLine is a line that is no plain row, and how many rows of its part come
+// before it.
+type oddLine struct{ at, rows int }
+
+// bulk reads the lines from at on, which are for the most part plain rows, on all
+// processors. Header lines, damaged rows and the like are read in their turn, so
+// that the result is what [reader.linesFrom] gives.
+func (r *reader) bulk(at int) error {
+	workers := runtime.GOMAXPROCS(0)
+	queue := make(chan *part, 2*workers)    // in the order of the text
+	work := make(chan *part, cap(queue))    // the same parts
+	spare := make(chan *part, cap(queue)+2) // room for all of them, to use again
+	stop := make(chan struct{})
+	defer close(stop)
+	for range workers {
+		go func() {
+			for p := range work {
+				p.read()
+				p.done.Done()
+			}
+		}()
+	}
+	go func() {
+		defer close(queue)
+		defer close(work)
+		for at < len(r.text) {
+			p := r.newPart(spare, at)
+			at = p.to
+			select {
+			case queue <- p:
+				work <- p
+			case <-stop:
+				return
+			}
+		}
+	}()
+	for p := range queue {
+		p.done.Wait()
+		again, err := r.merge(p)
+		switch {
+		case err != nil:
+			return err
+		case again > 0:
+			return r.linesFrom(again)
+		}
+		spare <- p
+	}
+	return nil
+}
+
+// newPart returns the part of the text that begins at from and ends with a line.
+// Rows are read as those before it have shown.
+func (r *reader) newPart(spare <-chan *part, from int) *part {
+	var p *part
+	select {
+	case p = <-spare:
+	default:
+		p = &part{reader: r.worker()}
+	}
+	p.from, p.to = from, min(from+r.partSize, len(r.text))
+	_, p.to = r.line(p.to)
+	p.done.Add(1)
+	return p
+}
+
+// worker returns a reader of plain rows alone, with a recording of its own.
+func (r *reader) worker() reader {
+	w := reader{source: r.source, opt: r.opt, lay: r.lay, rec: &capture.Recording{}, sums: r.sums}
+	w.zeros.asked = true // to ask is for the reader
+	for _, c := range r.rec.Columns {
+		w.rec.Columns = append(w.rec.Columns, capture.Column{Signal: c.Signal})
+	}
+	for i, v := range r.lines {
+		if v != nil {
+			w.lines[i] = []float64{}
+		}
+	}
+	return w
+}
+
+// read reads the plain rows.
+func (p *part) read() {
+	w := &p.reader
+	w.clear()
+	p.odd = p.odd[:0]
+	for at := p.from; at < p.to; {
+		to, next := w.line(at)
+		if !w.plainRow(at, to) {
+			p.odd = append(p.odd, oddLine{at, len(w.rec.Time)})
+		}
+		at = next
+	}
+}
+
+func (r *reader) clear() {
+	rec := r.rec
+	rec.Time, rec.Hall, rec.Edge, r.at = rec.Time[:0], rec.Hall[:0], rec.Edge[:0], r.at[:0]
+	for i := range rec.Columns {
+		rec.Columns[i].Value = rec.Columns[i].Value[:0]
+	}
+	for i := range r.lines {
+		r.lines[i] = r.lines[i][:0] // nil stays nil
+	}
+	r.marks = [2]int{-1, -1}
+}
+
+// merge takes over what a part has. A line after which rows mean something else
+// ends that: again is then where the lines are to be read anew, else 0.
+func (r *reader) merge(p *part) (again int, err error) {
+	rows, sums := 0, r.sums.rows
+	for _, o := range p.odd {
+		r.adopt(&p.reader, rows, o.rows)
+		rows = o.rows
+		next, err := r.anyLine(o.at)
+		if err != nil || r.sums.rows != sums {
+			return next, err
+		}
+	}
+	r.adopt(&p.reader, rows, len(p.reader.rec.Time))
+	for i, at := range p.reader.marks {
+		if r.marks[i] < 0 {
+			r.marks[i] = at
+		}
+	}
+	return 0, nil
+}
+
+// adopt appends rows from to to of a worker's.
+func (r *reader) adopt(w *reader, from, to int) {
+	rec := r.rec
+	if r.opt.SampleRate != 0 {
+		for i := from; i < to; i++ {
+			w.rec.Time[i] = float64(r.ordinal + i - from)
+		}
+	}
+	r.ordinal += to - from
+	rec.Time = append(rec.Time, w.rec.Time[from:to]...)
+	rec.Hall = append(rec.Hall, w.rec.Hall[from:to]...)
+	rec.Edge = append(rec.Edge, w.rec.Edge[from:to]...)
+	r.at = append(r.at, w.at[from:to]...)
+	for i := range rec.Columns {
+		c := &rec.Columns[i]
+		c.Value = append(c.Value, w.rec.Columns[i].Value[from:to]...)
+	}
+	for i := range r.lines {
+		if r.lines[i] != nil {
+			r.lines[i] = append(r.lines[i], w.lines[i][from:to]...)
+		}
+	}
+}

@@ -1,0 +1,169 @@
+package spin
+
+import (
+	"math"
+
+	"handspin/capture"
+)
+
+// enoughTime is the interval of samples below which more of them tell no more, in
+// seconds: the seventh harmonic at 400 electrical turns a second still has
+// fourteen. Samples closer together are averaged, which keeps their noise out.
+const enoughTime = 25e-6
+
+// columns are the phase columns without the edge rows, as recorded or averaged
+// in blocks where they were sampled faster than the back-EMF needs.
+func columns(rec *capture.Recording) *signals {
+	s := &signals{}
+	block := 1
+	if step := sampleInterval(rec); step > 0 {
+		block = max(1, int(enoughTime/step))
+	}
+	for _, c := range rec.Columns {
+		s.ch = append(s.ch, channel{skew: c.Skew})
+	}
+	switch {
+	case block > 1:
+		s.average(rec, block)
+	case !hasEdgeRows(rec):
+		s.t = rec.Time
+		for c, col := range rec.Columns {
+			s.ch[c].v = col.Value
+			s.ch[c].noise = noise(col.Value)
+		}
+	default:
+		s.copySamples(rec)
+	}
+	s.floorNoise()
+	s.stretches = split(s.t)
+	return s
+}
+
+// isSample reports whether row i carries at least one phase value.
+func isSample(rec *capture.Recording, i int) bool {
+	for c := range rec.Columns {
+		if !math.IsNaN(rec.Columns[c].Value[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+func hasEdgeRows(rec *capture.Recording) bool {
+	for i := range rec.Time {
+		if !isSample(rec, i) {
+			return true
+		}
+	}
+	return false
+}
+
+// sampleInterval returns the median interval between neighbouring samples of
+// rec, 0 where there are none.
+func sampleInterval(rec *capture.Recording) float64 {
+	var d []float64
+	step := max(1, rec.Rows()/maxProbe)
+	for i := 1; i < rec.Rows(); i += step {
+		if isSample(rec, i-1) && isSample(rec, i) {
+			d = append(d, rec.Time[i]-rec.Time[i-1])
+		}
+	}
+	return median(d)
+}
+
+// copySamples takes the samples of rec over.
+func (s *signals) copySamples(rec *capture.Recording) {
+	for i, t := range rec.Time {
+		if !isSample(rec, i) {
+			continue
+		}
+		s.t = append(s.t, t)
+		for c, col := range rec.Columns {
+			s.ch[c].v = append(s.ch[c].v, col.Value[i])
+		}
+	}
+	for c := range s.ch {
+		s.ch[c].noise = noise(s.ch[c].v)
+	}
+}
+
+// average takes over the means of every n neighbouring samples of rec; those
+// before a gap that make no whole block are left out.
+func (s *signals) average(rec *capture.Recording, n int) {
+	for c, col := range rec.Columns {
+		s.ch[c].noise = noise(col.Value) / math.Sqrt(float64(n))
+	}
+	var b blockMean
+	for i, t := range rec.Time {
+		if !isSample(rec, i) {
+			continue
+		}
+		if t-b.last > gapTime {
+			b = blockMean{}
+		}
+		b.add(rec, i)
+		if b.rows == n {
+			s.t = append(s.t, b.time/float64(n))
+			for c := range s.ch {
+				s.ch[c].v = append(s.ch[c].v, b.sum[c]/float64(b.count[c])) // NaN for none
+			}
+			b = blockMean{last: t}
+		}
+	}
+}
+
+// blockMean adds up neighbouring samples.
+type blockMean struct {
+	rows       int
+	time, last float64
+	sum        [3]float64
+	count      [3]int
+}
+
+func (b *blockMean) add(rec *capture.Recording, i int) {
+	b.rows++
+	b.last = rec.Time[i]
+	b.time += rec.Time[i]
+	for c := range rec.Columns {
+		if v := rec.Columns[c].Value[i]; !math.IsNaN(v) {
+			b.sum[c] += v
+			b.count[c]++
+		}
+	}
+}
+
+// noise estimates the standard deviation of white noise on v, at least that of
+// its quantisation. It is the scaled median absolute sixth difference, which a
+// sine of eight samples a turn passes only to 0.2 of its amplitude while it
+// multiplies white noise by sqrt(924) (the sum of the squared binomial
+// coefficients of order 6); 1.4826 turns a median absolute deviation into a
+// standard deviation of a Gaussian.
+func noise(v []float64) float64 {
+	step := max(1, len(v)/maxProbe)
+	var d6 []float64
+	for i := 3; i+3 < len(v); i += step {
+		d := v[i-3] + v[i+3] - 6*(v[i-2]+v[i+2]) + 15*(v[i-1]+v[i+1]) - 20*v[i]
+		if !math.IsNaN(d) {
+			d6 = append(d6, math.Abs(d))
+		}
+	}
+	return max(1.4826*median(d6)/math.Sqrt(924), quantum(v)/math.Sqrt(12))
+}
+
+// quantum returns the smallest step of v; 0 where it has none. Of a long v runs
+// of neighbours are looked at, here and there.
+func quantum(v []float64) float64 {
+	const run = 64
+	least := math.Inf(1)
+	for lo := 0; lo < len(v); lo += run * max(1, len(v)/(run*maxProbe)) {
+		for i := lo + 1; i < min(lo+run+1, len(v)); i++ {
+			if q := math.Abs(v[i] - v[i-1]); q > 0 && q < least {
+				least = q
+			}
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
+}
