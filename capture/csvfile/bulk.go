@@ -2,6 +2,7 @@ package csvfile
 
 import (
 	"runtime"
+	"runtime/debug"
 	"sync"
 
 	"handspin/capture"
@@ -23,6 +24,8 @@ type part struct {
 	reader   reader
 	odd      []oddLine
 	done     sync.WaitGroup
+	// fault is what the worker broke off with, for the reader to do so, too.
+	fault any
 }
 
 // oddLine is a line that is no plain row, and how many rows of its part come
@@ -41,9 +44,9 @@ func (r *reader) bulk(at int) error {
 	defer close(stop)
 	for range workers {
 		go func() {
+			debug.SetPanicOnFault(true) // as the reader may have it
 			for p := range work {
 				p.read()
-				p.done.Done()
 			}
 		}()
 	}
@@ -63,12 +66,18 @@ func (r *reader) bulk(at int) error {
 	}()
 	for p := range queue {
 		p.done.Wait()
+		if p.fault != nil {
+			panic(p.fault)
+		}
 		again, err := r.merge(p)
 		switch {
 		case err != nil:
 			return err
 		case again > 0:
 			return r.linesFrom(again)
+		}
+		if r.opt.Passed != nil {
+			r.opt.Passed(p.to)
 		}
 		spare <- p
 	}
@@ -107,6 +116,8 @@ func (r *reader) worker() reader {
 
 // read reads the plain rows.
 func (p *part) read() {
+	defer p.done.Done()
+	defer func() { p.fault = recover() }()
 	w := &p.reader
 	w.clear()
 	p.odd = p.odd[:0]

@@ -21,6 +21,9 @@ type Options struct {
 	// SampleRate is the rate of the rows in hertz, for files without a time
 	// column; 0 means that there is one. If both are there, the rate counts.
 	SampleRate float64
+	// Passed, where it is set, is called now and then while a long text is read,
+	// with how many bytes of it have been.
+	Passed func(bytes int)
 }
 
 // OptionError is a flag that does not fit the file or makes no sense.

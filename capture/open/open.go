@@ -10,6 +10,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime/debug"
 
 	"handspin/capture"
 	"handspin/capture/csvfile"
@@ -31,38 +32,87 @@ const maxText = 1 << 30
 // A file that cannot be had or understood is a [*capture.SyntaxError] or, where
 // an option does not fit it, a [*csvfile.OptionError].
 func Path(path string, stdin io.Reader, opt csvfile.Options) (*capture.Recording, error) {
-	name, text, err := Text(path, stdin)
+	text, err := Get(path, stdin)
 	if err != nil {
 		return nil, err
 	}
-	return Parse(name, text, opt)
+	return text.Parse(opt)
 }
 
-// Text returns the text of the file at path, or of stdin where path is "-",
-// unpacked, and the name that messages call it by.
-func Text(path string, stdin io.Reader) (name string, text []byte, err error) {
+// Text is what is in a file, unpacked.
+type Text struct {
+	// Name is what messages call the file by.
+	Name  string
+	Bytes []byte
+	// mapped is whether Bytes are those of the file itself.
+	mapped bool
+}
+
+// Get returns the text of the file at path, or of stdin where path is "-".
+func Get(path string, stdin io.Reader) (*Text, error) {
 	if path == Stdin {
-		text, err = unpacked(stdinName, stdin, maxText)
-		return stdinName, text, err
+		text, err := unpacked(stdinName, stdin, maxText)
+		return &Text{Name: stdinName, Bytes: text}, err
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return path, nil, explain(path, err)
+		return nil, explain(path, err)
 	}
 	defer f.Close()
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return path, nil, fail(path, "name a file in it", "this is a directory")
+	info, err := f.Stat()
+	if err == nil && info.IsDir() {
+		return nil, fail(path, "name a file in it", "this is a directory")
 	}
-	text, err = unpacked(path, f, maxText)
-	return path, text, err
+	if err == nil && info.Mode().IsRegular() && info.Size() >= mapFrom && info.Size() <= maxText {
+		if text, ok := mapText(f, int(info.Size())); ok && !bytes.HasPrefix(text, gzipMagic) {
+			return &Text{path, text, true}, nil
+		}
+	}
+	text, err := unpacked(path, f, maxText)
+	return &Text{Name: path, Bytes: text}, err
 }
 
-// Parse reads a recording from its text.
-func Parse(name string, text []byte, opt csvfile.Options) (*capture.Recording, error) {
-	if vcd.Is(text) {
-		return vcd.Parse(text, name, opt)
+// mapFrom is the size in bytes from which on a plain file is not read into memory,
+// in which the recording will need its place.
+const mapFrom = 64 << 20
+
+// Parse reads a recording from its text. A text that was parsed is not to be used
+// any more.
+func (t *Text) Parse(opt csvfile.Options) (*capture.Recording, error) {
+	if t.mapped {
+		return t.parseMapped(opt)
 	}
-	return csvfile.Parse(text, name, opt)
+	return t.parse(opt)
+}
+
+func (t *Text) parse(opt csvfile.Options) (*capture.Recording, error) {
+	if vcd.Is(t.Bytes) {
+		return vcd.Parse(t.Bytes, t.Name, opt)
+	}
+	return csvfile.Parse(t.Bytes, t.Name, opt)
+}
+
+// parseMapped gives back the memory of what has been read. A file that is cut off
+// meanwhile shows as a fault of memory.
+func (t *Text) parseMapped(opt csvfile.Options) (rec *capture.Recording, err error) {
+	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
+	defer func() {
+		switch fault := recover().(type) {
+		case nil:
+		case interface{ Addr() uintptr }:
+			rec, err = nil, fail(t.Name, "try again when nothing writes to it any more", "the file was cut off while it was read")
+		default:
+			panic(fault)
+		}
+	}()
+	told := opt.Passed
+	opt.Passed = func(n int) {
+		pass(t.Bytes[:n])
+		if told != nil {
+			told(n)
+		}
+	}
+	return t.parse(opt)
 }
 
 // read reads what comes from r, at most limit bytes of text.
@@ -71,7 +121,7 @@ func read(name string, r io.Reader, limit int, opt csvfile.Options) (*capture.Re
 	if err != nil {
 		return nil, err
 	}
-	return Parse(name, text, opt)
+	return (&Text{Name: name, Bytes: text}).Parse(opt)
 }
 
 // unpacked returns what comes from r, at most limit bytes of text.

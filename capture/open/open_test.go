@@ -1,9 +1,11 @@
 package open
 
 import (
+	"bufio"
 	"bytes"
 	"compress/gzip"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -154,5 +156,66 @@ func TestUnfinishedFile(t *testing.T) {
 	rec, err := read("f", strings.NewReader("Time (s),CH1 (V)\n0,1\n1,2\n2,3\n3,"), 1<<16, csvfile.Options{})
 	if err != nil || rec.Rows() != 3 || rec.BadRows != 1 || rec.Damage[0].Pos.Line != 5 {
 		t.Fatalf("%+v, %v", rec, err)
+	}
+}
+
+// largeFile writes a recording that is read as it lies on the disk, of a rotor
+// at rest.
+func largeFile(t *testing.T) (path string, rows int) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "large.csv")
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	w := bufio.NewWriter(f)
+	defer w.Flush()
+	n, _ := w.WriteString("t_us,hall,p1,p2,p3\n")
+	for ; n < mapFrom; rows++ {
+		k, _ := fmt.Fprintf(w, "%d,101,%d,511,510\n", 10*rows, 500+rows%7)
+		n += k
+	}
+	return path, rows
+}
+
+// TestLargeFile: a large file is not copied; its rows are all there, and it is
+// told how far the reading is.
+func TestLargeFile(t *testing.T) {
+	path, rows := largeFile(t)
+	passed := 0
+	rec, err := Path(path, nil, csvfile.Options{Passed: func(n int) {
+		if n < passed {
+			t.Errorf("%d bytes after %d", n, passed)
+		}
+		passed = n
+	}})
+	if err != nil || rec.Rows() != rows || passed < mapFrom {
+		t.Fatalf("%v, %d bytes passed", err, passed)
+	}
+	for i, v := range rec.Columns[0].Value {
+		if v != float64(500+i%7) {
+			t.Fatalf("row %d has %g", i, v)
+		}
+	}
+}
+
+// TestCutOffMeanwhile: a large file that becomes shorter while it is read is an
+// error, not the end of the program.
+func TestCutOffMeanwhile(t *testing.T) {
+	path, _ := largeFile(t)
+	text, err := Get(path, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !text.mapped { // as on Windows, where the text is in memory
+		return
+	}
+	if err := os.Truncate(path, mapFrom/2); err != nil {
+		t.Fatal(err)
+	}
+	_, err = text.Parse(csvfile.Options{})
+	if err == nil || !strings.Contains(err.Error(), "the file was cut off while it was read") {
+		t.Errorf("%v", err)
 	}
 }

@@ -17,7 +17,10 @@ import (
 )
 
 // source is how the recording that a command is about is read.
-type source struct{ read csvfile.Options }
+type source struct {
+	read csvfile.Options
+	busy *busy
+}
 
 func (s *source) flags() *pflag.FlagSet {
 	flags := newSet()
@@ -30,27 +33,34 @@ func (s *source) flags() *pflag.FlagSet {
 // answer reads the recording at path and judges it. In place of a recording it
 // may be a table of rest positions.
 func (s *source) answer(cmd *cobra.Command, path string, ask *question) (*present.Answer, error) {
-	name, text, err := open.Text(path, cmd.InOrStdin())
+	s.busy.begin("reading %s", path)
+	text, err := open.Get(path, cmd.InOrStdin())
 	if err != nil {
 		return nil, err
 	}
-	if rest.Is(text) && s.read.Columns == "" && s.read.SampleRate == 0 {
-		return restAnswer(name, text, ask)
+	s.read.Passed = func(n int) { s.busy.done(n, len(text.Bytes)) }
+	if rest.Is(text.Bytes) && s.read.Columns == "" && s.read.SampleRate == 0 {
+		return restAnswer(text.Name, text.Bytes, ask)
 	}
-	rec, err := open.Parse(name, text, s.read)
+	rec, err := text.Parse(s.read)
 	if err != nil {
 		return nil, err
 	}
+	s.busy.begin("following the rotor through %d rows", rec.Rows())
 	return ask.answer(rec)
 }
 
 // answers judges the motor that all of paths are about: one recording, or
 // several, or a settings file that names them.
 func (s *source) answers(cmd *cobra.Command, paths []string, ask *question) (*present.Answer, error) {
+	s.busy = newBusy(cmd.ErrOrStderr(), busyAfter, busyEvery)
+	defer s.busy.end()
 	if len(paths) == 1 && !bench.Is(paths[0]) {
 		return s.answer(cmd, paths[0], ask)
 	}
+	s.busy.begin("reading the recordings")
 	recs, err := s.recordings(cmd, paths, ask)
+	s.busy.begin("following the rotor")
 	if err != nil {
 		return nil, err
 	}

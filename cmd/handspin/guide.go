@@ -51,11 +51,7 @@ const (
 )
 
 func newGuide(out io.Writer, ask question, stop bool) *guide {
-	g := &guide{out: out, ask: ask, stop: stop, scale: 1023, shown: time.Now()}
-	if f, ok := out.(*os.File); ok {
-		g.terminal = term.IsTerminal(int(f.Fd()))
-	}
-	return g
+	return &guide{out: out, terminal: isTerminal(out), ask: ask, stop: stop, scale: 1023, shown: time.Now()}
 }
 
 // take follows one line of the board.

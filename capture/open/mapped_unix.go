@@ -1,0 +1,25 @@
+//go:build unix
+
+package open
+
+import (
+	"os"
+	"syscall"
+)
+
+// mapText returns the file's content without reading it: the system fetches what
+// is looked at, and takes the memory back when it needs it. The text stays for
+// as long as the process runs.
+func mapText(f *os.File, size int) ([]byte, bool) {
+	text, err := syscall.Mmap(int(f.Fd()), 0, size, syscall.PROT_READ, syscall.MAP_PRIVATE)
+	return text, err == nil
+}
+
+// pass lets the system take back the memory of text that has been read; it fetches
+// it again where that is looked at once more.
+func pass(text []byte) {
+	page := os.Getpagesize()
+	if n := len(text) / page * page; n > 0 {
+		syscall.Madvise(text[:n], syscall.MADV_DONTNEED) // advice
+	}
+}
