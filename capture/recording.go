@@ -48,6 +48,9 @@ type Recording struct {
 	Notes []string
 }
 
+// ByOrder begins the note that columns were taken for leads by their order.
+const ByOrder = "by their order the columns are taken"
+
 // MaxDamage is how many damaged rows a [Recording] describes one by one.
 const MaxDamage = 20
 
