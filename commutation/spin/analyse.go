@@ -133,6 +133,7 @@ func newAnalysis(rec *capture.Recording) *analysis {
 	a := &analysis{mends: [3]float64{1, 1, 1}, referenceLead: -1}
 	a.rec, a.scaled = mendColumns(rec)
 	a.result.FluxLinkage = unknown
+	a.result.Speed = speedOf()
 	a.result.SpacingDeg, a.result.ShiftDeg = math.NaN(), math.NaN()
 	for i := range a.result.Phases {
 		a.result.Phases[i] = Phase{AngleDeg: unknown, Amplitude: unknown}

@@ -100,13 +100,16 @@ func (j *joiner) joinSensors() {
 		j.result.Sensors[i] = joined
 		j.data[i] = &sensorData{known: joined.Known}
 	}
+	var rotors []*rotorAngle
 	for k, p := range j.parts {
 		if j.linkage.has(k) && p.rotor != nil {
+			rotors = append(rotors, p.rotor)
 			p.rotor.zero -= p.rotor.sense * j.zero[k].Value * math.Pi / 180
 			j.result.TurnsForward += p.result.TurnsForward
 			j.result.TurnsBackward += p.result.TurnsBackward
 		}
 	}
+	j.result.Speed = speedOf(rotors...)
 	j.placeOnGrid()
 }
 

@@ -25,6 +25,7 @@ func (a *analysis) orient(backward bool) {
 		with, against = against, with
 	}
 	a.result.TurnsForward, a.result.TurnsBackward = with, against
+	a.result.Speed = speedOf(a.rotor)
 }
 
 // setZero settles where the angle is zero: at p1's zero crossing, or where p1
