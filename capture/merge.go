@@ -38,6 +38,11 @@ func Merge(recs []*Recording) (*Recording, error) {
 	out := *base
 	out.Name, out.Columns, out.Merged = recs[0].Name, nil, true
 	out.Hall = mergeLevels(recs, rows, owner)
+	for lead, from := range owner {
+		if out.Swings[lead] = nil; from >= 0 {
+			out.Swings[lead] = recs[from].Swings[lead]
+		}
+	}
 	out.VoltsPerUnit = commonScale(recs)
 	out.BadRows, out.Damage, out.Notes, out.Leads = recs[0].BadRows, recs[0].Damage, recs[0].Notes, Leads{}
 	for i, rec := range recs {

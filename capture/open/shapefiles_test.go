@@ -37,7 +37,7 @@ var shapeFiles = []shapeFile{
 		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "Time (s)" "CH1 (V)" "CH2 (V)" "CH3 (V)" "CH4 (V)"`},
 	{name: "hall-voltages.csv", rows: 16,
 		first:   "0 001 0|0.001 001 0.33|0.002 011 0.62|0.003 011 0.84|0.004 111 0.97|0.005 111 1",
-		signals: "p1=p1 (V)", scale: 1, notes: "h1 is taken for analogue: it swings from 0.1 to 4.9; high above 3.22, low below 1.78|h2 is taken for analogue: it swings from 0.1 to 2.5; high above 1.66, low below 0.94|h2 swings by 2.4, others by 4.8: look at its supply, its pull-up and its input|h3 does not swing; it is taken for high, since the others change at 1.9|h3 stays at 2.4, between the levels 0.1 and 4.9 of another: look for an open wire or a missing pull-up"},
+		signals: "p1=p1 (V)", scale: 1, notes: "h1 is taken for analogue: it swings from 0.1 to 4.9; high above 3.22, low below 1.78|h2 is taken for analogue: it swings from 0.1 to 2.5; high above 1.66, low below 0.94|h3 does not swing; it is taken for high, since the others change at 1.9"},
 	{name: "initial-values.vcd", rows: 4,
 		first: "0 101 e|0.00125 100 e|0.00261 110 e|0.004 110 e",
 		notes: `by their order the signals "A", "B" and "C" are taken for h1, h2 and h3; --columns says otherwise`},
