@@ -39,7 +39,7 @@ func Merge(recs []*Recording) (*Recording, error) {
 	out.Name, out.Columns, out.Merged = recs[0].Name, nil, true
 	out.Hall = mergeLevels(recs, rows, owner)
 	for lead, from := range owner {
-		if out.Swings[lead] = nil; from >= 0 {
+		if out.Swings[lead] = (Swing{}); from >= 0 {
 			out.Swings[lead] = recs[from].Swings[lead]
 		}
 	}

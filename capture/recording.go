@@ -23,8 +23,8 @@ type Recording struct {
 	// somewhere between two of them.
 	Edge []bool
 	// Swings are the levels of h1, h2 and h3 where these were recorded as
-	// voltages; nil where as levels.
-	Swings [3]*Swing
+	// voltages.
+	Swings [3]Swing
 	// Columns are the phase columns, at most three, in the order p1 p2 p3 or
 	// p12 p23 p31.
 	Columns []Column
@@ -65,6 +65,8 @@ type Leads struct {
 // Swing is what a Hall line's voltage does: two levels, the same where it has but
 // one.
 type Swing struct {
+	// Known is false where the line was not recorded as a voltage.
+	Known     bool
 	Low, High float64
 	// Volts is set where the levels are in volts, and not in a unit that the file
 	// does not tell.

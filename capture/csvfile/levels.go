@@ -49,7 +49,7 @@ func (r *reader) setLevels() {
 	for i, values := range r.lines {
 		s := swings[i]
 		if values != nil && !math.IsNaN(s.mean) {
-			r.rec.Swings[i] = &capture.Swing{Low: s.low, High: s.high, Volts: r.isVolts(i)}
+			r.rec.Swings[i] = capture.Swing{Known: true, Low: s.low, High: s.high, Volts: r.isVolts(i)}
 		}
 		switch {
 		case values == nil:

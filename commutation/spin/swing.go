@@ -21,13 +21,13 @@ const (
 // than the others, or stays between their levels.
 func (a *analysis) reportSwing(i int) {
 	s := a.rec.Swings[i]
-	if s == nil {
+	if !s.Known {
 		return
 	}
 	lead := leadName("h", i)
-	var widest *capture.Swing
+	var widest capture.Swing
 	for _, other := range a.rec.Swings {
-		if other != nil && (widest == nil || other.Width() > widest.Width()) {
+		if other.Known && (!widest.Known || other.Width() > widest.Width()) {
 			widest = other
 		}
 	}
@@ -43,7 +43,7 @@ func (a *analysis) reportSwing(i int) {
 }
 
 // volts prints a line's level with its unit, where that is known.
-func volts(v float64, s *capture.Swing) string {
+func volts(v float64, s capture.Swing) string {
 	text := fmt.Sprintf("%.2f", math.Round(v*100)/100+0)
 	if s.Volts {
 		text += " V"
