@@ -22,6 +22,9 @@ type Recording struct {
 	// Other rows give the levels as of the sample, so that an edge lies
 	// somewhere between two of them.
 	Edge []bool
+	// Swings are the levels of h1, h2 and h3 where these were recorded as
+	// voltages.
+	Swings [3]Swing
 	// Columns are the phase columns, at most three, in the order p1 p2 p3 or
 	// p12 p23 p31.
 	Columns []Column
@@ -48,6 +51,9 @@ type Recording struct {
 	Notes []string
 }
 
+// ByOrder begins the note that columns were taken for leads by their order.
+const ByOrder = "by their order the columns are taken"
+
 // MaxDamage is how many damaged rows a [Recording] describes one by one.
 const MaxDamage = 20
 
@@ -55,6 +61,20 @@ const MaxDamage = 20
 type Leads struct {
 	Phase, Hall [3]string
 }
+
+// Swing is what a Hall line's voltage does: two levels, the same where it has but
+// one.
+type Swing struct {
+	// Known is false where the line was not recorded as a voltage.
+	Known     bool
+	Low, High float64
+	// Volts is set where the levels are in volts, and not in a unit that the file
+	// does not tell.
+	Volts bool
+}
+
+// Width returns the distance of the levels.
+func (s Swing) Width() float64 { return s.High - s.Low }
 
 // HeaderLine is one "key: value" line of a recording.
 type HeaderLine struct {

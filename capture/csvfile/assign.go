@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"handspin/capture"
 )
 
 // assign chooses the columns that are used and says which they are taken for.
@@ -128,7 +130,7 @@ func (r *reader) noteLeads(t *table, used []column) {
 			parts = append(parts, fmt.Sprintf("%s for %s", t.shown(c), c.field))
 		}
 	}
-	r.note("by their order the columns are taken: %s; --columns says otherwise", strings.Join(parts, ", "))
+	r.note(capture.ByOrder+": %s; --columns says otherwise", strings.Join(parts, ", "))
 }
 
 // shown returns what a message calls a column in use.

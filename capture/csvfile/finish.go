@@ -28,6 +28,7 @@ func (r *reader) finish() (*capture.Recording, error) {
 	if r.guessed != nil && !r.digital() {
 		return nil, r.cannotTell(r.guessed)
 	}
+	r.setOverflow()
 	r.setLevels()
 	if len(r.rec.Columns) == 0 {
 		r.setEvents()

@@ -40,6 +40,10 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 			open++
 		}
 	}
+	if len(lines) == 0 && len(switched) == 2 && len(voltages) == 6 {
+		switched = append(switched, flat(f, voltages, widest)...)
+		slices.Sort(switched)
+	}
 	if len(lines) == 0 && len(switched) > 0 {
 		lines = switched
 		voltages = slices.DeleteFunc(voltages, func(k int) bool { return slices.Contains(switched, k) })
@@ -47,6 +51,24 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 	}
 	ok = (len(lines) == 0 || len(lines) == 3) && len(switched) == 0 && open == 0 && len(voltages) <= 3
 	return t.inOrder(lines), t.inOrder(voltages), ok
+}
+
+// shareFlat is the range of a line that does not change, as a share of the widest
+// distance of two levels: noise and a converter's last digits.
+const shareFlat = 0.02
+
+// flat returns the one column of six that does not change, where two others are
+// switched and three have something else: that is then the third Hall line, stuck.
+func flat(f facts, columns []int, widest float64) (still []int) {
+	for _, k := range columns {
+		if s := bounds(f[k]); s.width() < shareFlat*widest {
+			still = append(still, k)
+		}
+	}
+	if len(still) != 1 {
+		return nil
+	}
+	return still
 }
 
 // fewRows is how many rows it takes to tell a switched line: few values of

@@ -2,6 +2,7 @@ package csvfile
 
 import (
 	"math"
+	"slices"
 
 	"handspin/capture"
 )
@@ -47,17 +48,18 @@ func (r *reader) setLevels() {
 	reference, any := referenceLevel(swings)
 	for i, values := range r.lines {
 		s := swings[i]
+		if values != nil && !math.IsNaN(s.mean) {
+			r.rec.Swings[i] = capture.Swing{Known: true, Low: s.low, High: s.high, Volts: r.isVolts(i)}
+		}
 		switch {
 		case values == nil:
 		case s.width() > 0:
 			band := hysteresis * s.width()
 			setLevel(r.rec.Hall, i, values, s.middle(), band)
 			r.note("h%d is taken for analogue: it swings from %.3g to %.3g; high above %.3g, low below %.3g", i+1, s.low, s.high, s.middle()+band, s.middle()-band)
-			r.noteHalf(i, s, swings)
 		case any && !math.IsNaN(s.mean):
 			setLevel(r.rec.Hall, i, values, reference, math.Inf(1))
 			r.note("h%d does not swing; it is taken for %s, since the others change at %.3g", i+1, levelName(s.mean > reference), reference)
-			r.noteBetween(i, s, swings)
 		default:
 			r.note("h%d does not swing and nothing tells its level", i+1)
 		}
@@ -77,30 +79,9 @@ func (r *reader) inVolts() {
 	}
 }
 
-// A line is marked whose swing is at most shareHalf of the widest, or that stays
-// at least shareBetween of another's swing away from both of its levels: common
-// practice, a pull-up and a sensor that work give all lines the same two levels
-// to a few percent.
-const (
-	shareHalf    = 0.6
-	shareBetween = 0.2
-)
-
-func (r *reader) noteHalf(i int, s swing, all [3]swing) {
-	widest := max(all[0].width(), all[1].width(), all[2].width())
-	if s.width() <= shareHalf*widest {
-		r.note("h%d swings by %.3g, others by %.3g: look at its supply, its pull-up and its input", i+1, s.width(), widest)
-	}
-}
-
-func (r *reader) noteBetween(i int, s swing, all [3]swing) {
-	for _, other := range all {
-		margin := shareBetween * other.width()
-		if s.mean > other.low+margin && s.mean < other.high-margin {
-			r.note("h%d stays at %.3g, between the levels %.3g and %.3g of another: look for an open wire or a missing pull-up", i+1, s.mean, other.low, other.high)
-			return
-		}
-	}
+// isVolts reports whether the unit of h1, h2 or h3 is known; it is volts then.
+func (r *reader) isVolts(lead int) bool {
+	return slices.ContainsFunc(r.lay.used, func(c column) bool { return c.field == fieldH1+field(lead) && c.unit.size != 0 })
 }
 
 func levelName(high bool) string {

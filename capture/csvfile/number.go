@@ -111,14 +111,24 @@ func parseSlowly(b []byte, mark byte) (float64, byte, bool) {
 // instruments write where they have no value (SCPI's infinity and not-a-number).
 const sentinel = 9.9e37
 
-// missing reports whether a cell says that there is no value: nan, inf, what the
-// run-time library of some writers prints for them, or an instrument's mark of a
-// value beyond its range.
+// missing reports whether a cell says that there is no value: nan, what the
+// run-time library of some writers prints for it, or a mark of a value beyond the
+// range.
 func missing(b []byte) bool {
-	s := strings.TrimLeft(strings.ToLower(string(b)), "+-")
-	switch s {
-	case "nan", "inf", "infinity", "∞", "ol", "overflow":
-		return true
-	}
-	return strings.HasPrefix(s, "1.#") || len(b) > 1 && strings.Trim(s, "*-") == ""
+	s := bareWord(b)
+	return s == "nan" || strings.HasPrefix(s, "1.#") || len(b) > 1 && strings.Trim(s, "-") == "" || overflowed(b)
 }
+
+// overflowed reports whether a cell says that its value is beyond the instrument's
+// range.
+func overflowed(b []byte) bool {
+	switch s := bareWord(b); s {
+	case "inf", "infinity", "∞", "ol", "overflow", "overload", "overrange":
+		return true
+	default:
+		return strings.HasPrefix(s, "1.#inf") || len(b) > 1 && s != "" && strings.Trim(s, "*") == ""
+	}
+}
+
+// bareWord returns a cell in lower case without its sign.
+func bareWord(b []byte) string { return strings.TrimLeft(strings.ToLower(string(b)), "+-") }

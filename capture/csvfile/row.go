@@ -164,7 +164,9 @@ func (r *reader) optional(c cell) (float64, bool) {
 	switch {
 	case ok && math.Abs(v) < sentinel:
 		return v, true
-	case ok || missing(r.text[c.from:c.to]):
+	case ok || overflowed(r.text[c.from:c.to]):
+		return beyond(r.text[c.from:c.to]), true
+	case missing(r.text[c.from:c.to]):
 		return capture.Missing, true
 	}
 	return 0, false

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -67,12 +68,13 @@ func (s *source) answers(cmd *cobra.Command, paths []string, ask *question) (*pr
 	if len(recs) == 1 {
 		return ask.answer(recs[0])
 	}
-	if joined, ok := capture.Merge(recs); ok {
+	joined, why := capture.Merge(recs)
+	if why == nil {
 		return ask.answer(joined)
 	}
 	motor, err := spin.AnalyseAll(recs, spin.Options{Backward: ask.backward()})
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("the recordings cannot be joined: %w; nor are they channels of one recording: %w", err, why)
 	}
 	return ask.judge(capture.Together(recs), motor)
 }

@@ -69,16 +69,17 @@ func TestHallsOnlyDump(t *testing.T) {
 }
 
 // scope writes a recording as an oscilloscope with six channels has it: settings,
-// names, units, times before the trigger, Hall lines as voltages.
-func scope(rec *capture.Recording) string {
+// names, units, times before the trigger, Hall lines as voltages, each from its low
+// to its high level.
+func scope(rec *capture.Recording, levels [3][2]float64) string {
 	var out bytes.Buffer
 	out.WriteString("Model,X6\nRecord Length,20000\nTime,CH1,CH2,CH3,CH4,CH5,CH6\nms,V,V,V,V,V,V\n")
 	for i, l := range rec.Hall {
 		fmt.Fprintf(&out, "%.4f", rec.Time[i]*1e3-100)
 		for lead := range 3 {
-			volts := 0.12
+			volts := levels[lead][0]
 			if high, _ := l.Level(lead); high {
-				volts = 4.87
+				volts = levels[lead][1]
 			}
 			fmt.Fprintf(&out, ",%.2f", volts)
 		}
@@ -90,6 +91,32 @@ func scope(rec *capture.Recording) string {
 	return out.String()
 }
 
+// sound are a Hall line's levels at a supply of 5 V.
+var sound = [2]float64{0.12, 4.87}
+
+// TestHallVoltages: a line that swings half as far as the others, and one that stays
+// between their levels, are findings with their volts, and the first one leaves the
+// list as it is.
+func TestHallVoltages(t *testing.T) {
+	rec, _ := record(t, "--seed 7 --edge-rows no --skew 0,0,0")
+	for want, levels := range map[string][3][2]float64{
+		"h2 swings by only 2.40 V, from 0.10 V to 2.50 V, another by 4.75 V":  {sound, {0.1, 2.5}, sound},
+		"h3 stays at 2.40 V, between the levels 0.12 V and 4.87 V of another": {sound, sound, {2.4, 2.4}},
+	} {
+		got := handspin(scope(rec, levels), "inspect", "-", "--format", "json")
+		if !strings.Contains(got.stdout, `"sensor-level"`) || !strings.Contains(got.stdout, want) {
+			t.Errorf("%q is not in\n%s%s", want, got.stdout, got.stderr)
+		}
+	}
+	half := handspin(scope(rec, [3][2]float64{sound, {0.1, 2.5}, sound}), "rank", "-", "--format", "json")
+	if answerOf(t, half.stdout).Verdict != "ranked" {
+		t.Errorf("half a swing gives\n%s", half.stdout)
+	}
+	if whole := handspin(scope(rec, [3][2]float64{sound, sound, sound}), "rank", "-", "--format", "json"); strings.Contains(whole.stdout, "sensor-level") {
+		t.Errorf("sound levels give\n%s", whole.stdout)
+	}
+}
+
 // TestScopeGivesTheSameAnswer: the same spin, without edge rows, as an
 // oscilloscope's file gives the same clean wirings, without a flag.
 func TestScopeGivesTheSameAnswer(t *testing.T) {
@@ -97,7 +124,7 @@ func TestScopeGivesTheSameAnswer(t *testing.T) {
 	rec, _ := record(t, flags)
 	text, _ := simulate(t, flags)
 	want := answerOf(t, handspin(text, "rank", "-", "--format", "json").stdout)
-	got := answerOf(t, handspin(scope(rec), "rank", "-", "--format", "json").stdout)
+	got := answerOf(t, handspin(scope(rec, [3][2]float64{sound, sound, sound}), "rank", "-", "--format", "json").stdout)
 	if want.Verdict != "ranked" || got.Verdict != want.Verdict || len(want.cleanOf()) != 6 {
 		t.Fatalf("verdict %s, from the format %s with %d clean wirings", got.Verdict, want.Verdict, len(want.cleanOf()))
 	}

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -89,6 +91,60 @@ func TestChannelsOfOneInstrument(t *testing.T) {
 	}
 	pair := handspin("", "rank", folder+"drill-ch1.csv", folder+"drill-ch2.csv")
 	if !strings.Contains(pair.stdout, "reference floats") {
+		t.Errorf("a floating pair gives\n%s", pair.stdout)
+	}
+}
+
+// TestInspectRealChannels holds every number of a real recording against an
+// independent analysis of the same files (see testdata/README.md): 29.11 Hz, peaks
+// of 0.999, 1.001 and 1.002 V once the tenth is seen, angles 0, -120.1 and +119.4
+// degrees, fifth harmonic 2 to 4 %, flux linkage 37.7 to 38.3 mV s per mechanical
+// radian of 7 pole pairs. They are given to a digit of the last place, hence the
+// tolerances.
+func TestInspectRealChannels(t *testing.T) {
+	const folder = "../../testdata/scope/"
+	got := handspin("", "inspect", "--format", "json", folder+"chan1.csv.gz", folder+"chan2.csv.gz", folder+"chan3.csv.gz")
+	var n struct {
+		Hz    struct{ Mean, Slowest, Fastest float64 } `json:"electrical_hz"`
+		Peak  map[string]float64                       `json:"peak_v_at_mean"`
+		Motor struct {
+			Flux   float64 `json:"flux_linkage_wb"`
+			Phases []struct {
+				Angle     float64 `json:"angle_deg"`
+				Harmonics map[string]float64
+			}
+		}
+		Findings []struct{ Code, Lead string }
+	}
+	if err := json.Unmarshal([]byte(got.stdout), &n); err != nil {
+		t.Fatal(err, got.stderr)
+	}
+	near := func(what string, got, want, tolerance float64) {
+		t.Helper()
+		if !(math.Abs(got-want) <= tolerance) {
+			t.Errorf("%s is %g, want %g within %g", what, got, want, tolerance)
+		}
+	}
+	near("the frequency", n.Hz.Mean, 29.11, 0.02)
+	if !(n.Hz.Slowest < n.Hz.Mean && n.Hz.Mean < n.Hz.Fastest) {
+		t.Errorf("from %g to %g Hz", n.Hz.Slowest, n.Hz.Fastest)
+	}
+	for lead, want := range map[string]float64{"p1": 0.999, "p2": 1.001, "p3": 1.002} {
+		near(lead, n.Peak[lead], want, 0.0015)
+	}
+	for k, want := range []float64{0, 120.1, 360 - 119.4} {
+		near(fmt.Sprint("angle ", k+1), n.Motor.Phases[k].Angle, want, 0.15)
+		near(fmt.Sprint("fifth ", k+1), n.Motor.Phases[k].Harmonics["5"], 0.03, 0.01)
+	}
+	near("7 times the flux linkage", 7*n.Motor.Flux, 0.0380, 0.0004)
+	codes := fmt.Sprint(n.Findings)
+	for _, want := range []string{"{phase-scale p3}", "{speed-steady }"} {
+		if !strings.Contains(codes, want) {
+			t.Errorf("%s is not in %s", want, codes)
+		}
+	}
+	pair := handspin("", "inspect", "--format", "json", folder+"drill-ch1.csv", folder+"drill-ch2.csv")
+	if !strings.Contains(pair.stdout, `"phase-reference"`) || strings.Contains(pair.stdout, `"repair"`) {
 		t.Errorf("a floating pair gives\n%s", pair.stdout)
 	}
 }

@@ -115,6 +115,8 @@ type analysis struct {
 	foreign bool
 	// drag is how the sensors' angles depend on the speed.
 	drag drag
+	// scaled are the columns that were brought to the others' scale before the fit.
+	scaled []scaled
 	// referenceLead is the phase lead that was the columns' reference, or -1.
 	referenceLead int
 }
@@ -128,8 +130,10 @@ func (a *analysis) columns() *signals {
 }
 
 func newAnalysis(rec *capture.Recording) *analysis {
-	a := &analysis{rec: rec, mends: [3]float64{1, 1, 1}, referenceLead: -1}
+	a := &analysis{mends: [3]float64{1, 1, 1}, referenceLead: -1}
+	a.rec, a.scaled = mendColumns(rec)
 	a.result.FluxLinkage = unknown
+	a.result.Speed = speedOf()
 	a.result.SpacingDeg, a.result.ShiftDeg = math.NaN(), math.NaN()
 	for i := range a.result.Phases {
 		a.result.Phases[i] = Phase{AngleDeg: unknown, Amplitude: unknown}

@@ -45,7 +45,9 @@ func (a *analysis) readDrag() {
 	if couple.share > delay.share {
 		best = couple
 	}
-	a.drag.steady = best.edges >= leastDrag && best.cv < steadyCV
+	if a.drag.steady = best.cv < steadyCV; best.edges < leastDrag {
+		a.drag.steady = a.placedNone() && a.fit.speedCV() < steadyCV
+	}
 	if best.edges < leastDrag || a.drag.steady || best.share < dragShare || math.Abs(best.bias) < max(dragSure*best.sd, dragSmall) {
 		return
 	}
@@ -60,6 +62,22 @@ func (a *analysis) readDrag() {
 		}
 	}
 	a.placeOnGrid()
+}
+
+// placedNone reports whether no sensor was placed, so that only the back-EMF tells
+// the speed.
+func (a *analysis) placedNone() bool { return len(a.placed()) == 0 }
+
+// speedCV returns the relative scatter of the fitted speed.
+func (f *fit) speedCV() float64 {
+	var n, sum, squares float64
+	for _, st := range f.sig.stretches {
+		for i := st.lo; i < st.hi; i++ {
+			_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+			n, sum, squares = n+1, sum+math.Abs(w), squares+w*w
+		}
+	}
+	return math.Sqrt(math.Max(squares*n-sum*sum, 0)) / sum
 }
 
 // move shifts the sensor's edges by deg, which has the standard deviation sd.
@@ -143,13 +161,14 @@ func (a *analysis) reportDrag() {
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by about %.0f electrical degrees at the mean speed: %s", math.Abs(d.bias), cause), hint)
 	case d.bias != 0:
 		a.find("phase-filtered", commutation.Note, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by %.1f electrical degrees at the mean speed, which was taken out: %s", math.Abs(d.bias), cause), hint)
-	case d.steady && a.rec.Merged:
+	case d.steady && a.rec.Merged && !a.placedNone():
 		a.find("clock", commutation.Data, "", "the files have one time column, but at a constant speed nothing shows that they were recorded at the same moment",
 			"record all channels in one go, or spin by hand so that the speed varies")
 	case d.steady && math.Abs(a.result.ShiftDeg) > steadyShift:
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the sensors are %.0f electrical degrees from where a motor has them, and at a constant speed nothing tells whether a capacitor at the inputs does that", math.Abs(a.result.ShiftDeg)),
 			"set the instrument's inputs to DC, and spin by hand so that the speed varies")
-	case d.steady:
+	}
+	if d.steady && !a.has("phase-filtered") {
 		a.find("speed-steady", commutation.Note, "", "the speed hardly varied, so an AC-coupled input or a large capacitor would not have been noticed",
 			"make sure the instrument's inputs are set to DC, or spin by hand")
 	}

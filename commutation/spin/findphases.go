@@ -13,6 +13,7 @@ func (a *analysis) reportPhases() {
 	if len(a.rec.Columns) == 0 {
 		return
 	}
+	a.reportScaled()
 	if a.mirrored() {
 		a.find("phase-reference", commutation.Data, "", "the two phase columns mirror each other: the reference floats with the motor, and each shows a part of the one voltage between the two leads; that is no fault",
 			"measure both against the third lead, or record the differences p12 and p23")

@@ -14,6 +14,7 @@ func (a *analysis) reportSensors() {
 	}
 	for i, s := range a.result.Sensors {
 		a.reportSensor(leadName("h", i), i, s)
+		a.reportSwing(i)
 	}
 	r := &a.result
 	if math.IsNaN(r.SpacingDeg) || r.SpacingDeg == 120 {

@@ -3,6 +3,8 @@ package spin
 import (
 	"errors"
 	"maps"
+	"slices"
+	"strings"
 	"testing"
 
 	"handspin/capture"
@@ -38,9 +40,21 @@ func only(rec *capture.Recording, halls []int, signal capture.Signal, phases boo
 	return out
 }
 
-// fourSpins are four recordings of one motor, each spun anew the same way.
-func fourSpins(seed uint64) (recs []*capture.Recording, truth synth.Truth) {
-	for k := range uint64(4) {
+// shot is what one recording of a set has: Hall leads, numbered from 0, and a
+// difference if phase is true.
+type shot struct {
+	halls  []int
+	phase  bool
+	signal capture.Signal
+}
+
+func halls(leads ...int) shot { return shot{halls: leads} }
+
+func with(lead int, signal capture.Signal) shot { return shot{[]int{lead}, true, signal} }
+
+// shots are recordings of one motor, each spun anew the same way.
+func shots(seed uint64, set ...shot) (recs []*capture.Recording, truth synth.Truth) {
+	for k, s := range set {
 		c := synth.Random(synth.Ordinary, seed)
 		c.FrontEnd.SkewUS = [3]float64{}
 		c.FrontEnd.HallLagUS = 0
@@ -50,42 +64,59 @@ func fourSpins(seed uint64) (recs []*capture.Recording, truth synth.Truth) {
 		}
 		rec, t := c.Record()
 		truth = t
-		switch k {
-		case 0:
-			rec = only(rec, []int{0, 1}, 0, false)
-		case 1:
-			rec = only(rec, []int{0, 2}, 0, false)
-		case 2:
-			rec = only(rec, []int{0}, capture.P12, true)
-		case 3:
-			rec = only(rec, []int{0}, capture.P23, true)
-		}
-		recs = append(recs, rec)
+		rec.Name = string(rune('a'+k)) + ".csv"
+		recs = append(recs, only(rec, s.halls, s.signal, s.phase))
 	}
 	return recs, truth
 }
 
-// Four two-channel recordings tell what one six-channel recording does. Angles
-// come from one sensor's edges, two a turn, so 4 degrees are allowed for them.
+// fourSpins have h1 in common.
+func fourSpins(seed uint64) (recs []*capture.Recording, truth synth.Truth) {
+	return shots(seed, halls(0, 1), halls(0, 2), with(0, capture.P12), with(0, capture.P23))
+}
+
+// rankAll ranks the wirings that a set of recordings gives.
+func rankAll(t *testing.T, recs []*capture.Recording) (*Result, commutation.Verdict, commutation.Ranking) {
+	t.Helper()
+	r, err := AnalyseAll(recs, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ranking commutation.Ranking
+	if r.Usable {
+		ranking = commutation.Rank(r.Motor, r.Draws, commutation.Typical())
+	}
+	verdict, _ := commutation.Decide(ranking, r.Usable, r.Reliability, r.Findings)
+	return r, verdict, ranking
+}
+
+// Sets of two-channel recordings tell what one six-channel recording does, whatever
+// chain of sensors joins them and whichever two of the three differences they have.
+// Angles come from one sensor's edges, two a turn, so 4 degrees are allowed for
+// each tie on the longest way from one recording to another.
 func TestJoin(t *testing.T) {
-	for seed := uint64(1); seed <= 8; seed++ {
-		recs, truth := fourSpins(seed)
-		r, err := AnalyseAll(recs, Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		edge, phase := worstErrors(r, truth)
-		if !(edge < 4 && phase < 4) {
-			t.Errorf("seed %d: edges off by up to %.2f, phases by %.2f degrees", seed, edge, phase)
-		}
-		var ranking commutation.Ranking
-		if r.Usable {
-			ranking = commutation.Rank(r.Motor, r.Draws, commutation.Typical())
-		}
-		verdict, _ := commutation.Decide(ranking, r.Usable, r.Reliability, r.Findings)
-		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-		if got := cleanOf(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) {
-			t.Errorf("seed %d: %s %v, want ranked %v\n%v", seed, verdict, got, want, r.Findings)
+	for name, set := range map[string]struct {
+		ties  float64
+		shots []shot
+	}{
+		"all with h1":      {1, []shot{halls(0, 1), halls(0, 2), with(0, capture.P12), with(0, capture.P23)}},
+		"a chain":          {3, []shot{halls(0, 1), halls(1, 2), with(2, capture.P12), with(0, capture.P23)}},
+		"in another order": {3, []shot{with(2, capture.P12), with(0, capture.P31), halls(1, 2), halls(0, 1)}},
+		"p12 and p31":      {1, []shot{halls(0, 1), halls(0, 2), with(0, capture.P12), with(0, capture.P31)}},
+		"p23 and p31":      {2, []shot{halls(0, 2), halls(1, 2), with(2, capture.P23), with(1, capture.P31)}},
+		"a ring":           {1, []shot{halls(0, 1), halls(1, 2), halls(2, 0), with(1, capture.P12), with(2, capture.P23), with(0, capture.P31)}},
+	} {
+		for seed := uint64(1); seed <= 2; seed++ {
+			recs, truth := shots(seed, set.shots...)
+			r, verdict, ranking := rankAll(t, recs)
+			edge, phase := worstErrors(r, truth)
+			if limit := 4 * set.ties; !(edge < limit && phase < limit) {
+				t.Errorf("%s, seed %d: edges off by up to %.2f, phases by %.2f degrees", name, seed, edge, phase)
+			}
+			want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
+			if got := cleanOf(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) {
+				t.Errorf("%s, seed %d: %s %v, want ranked %v\n%v", name, seed, verdict, got, want, r.Findings)
+			}
 		}
 	}
 }
@@ -106,6 +137,51 @@ func TestJoinIncomplete(t *testing.T) {
 	}
 	if r.Usable || !hasFinding(r, "sensor-not-recorded", "") {
 		t.Errorf("without h2: usable %v, %v", r.Usable, r.Findings)
+	}
+}
+
+// A recording that no sensor ties to the others is named; the others are joined.
+func TestJoinWithOneApart(t *testing.T) {
+	recs, _ := shots(1, halls(0, 1), with(0, capture.P12), with(1, capture.P23), with(2, capture.P31))
+	r, verdict, _ := rankAll(t, recs)
+	if verdict != commutation.MoreData || !hasFinding(r, "recording-apart", "") || !hasFinding(r, "sensor-not-recorded", "") {
+		t.Errorf("%s, %v", verdict, r.Findings)
+	}
+	for _, f := range r.Findings {
+		if f.Code == "recording-apart" && !strings.HasPrefix(f.Text, "d.csv ") {
+			t.Errorf("%q does not name d.csv", f.Text)
+		}
+	}
+}
+
+// One recording spun the other way must not give a list: in a ring of sensors the
+// places contradict, in a chain the sensors or the phases are not regular.
+func TestJoinOneBackward(t *testing.T) {
+	for name, set := range map[string][]shot{
+		"ring":  {halls(0, 1), halls(1, 2), halls(2, 0), with(1, capture.P12), with(2, capture.P23)},
+		"chain": {halls(0, 1), halls(1, 2), with(2, capture.P12), with(0, capture.P23)},
+	} {
+		for k := range set {
+			recs, truth := shots(uint64(k+1), set...)
+			spunBack(recs[k])
+			r, verdict, ranking := rankAll(t, recs)
+			want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
+			if verdict == commutation.Ranked && !maps.Equal(cleanOf(ranking), want) {
+				t.Errorf("%s, recording %d backward: ranked wrongly\n%v", name, k, r.Findings)
+			}
+		}
+	}
+}
+
+// spunBack turns a recording's time round, and with it the way it was spun and the
+// sign of its back-EMF.
+func spunBack(rec *capture.Recording) {
+	slices.Reverse(rec.Hall)
+	for _, c := range rec.Columns {
+		slices.Reverse(c.Value)
+		for i := range c.Value {
+			c.Value[i] = -c.Value[i]
+		}
 	}
 }
 

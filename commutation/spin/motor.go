@@ -25,6 +25,7 @@ func (a *analysis) orient(backward bool) {
 		with, against = against, with
 	}
 	a.result.TurnsForward, a.result.TurnsBackward = with, against
+	a.result.Speed = speedOf(a.rotor)
 }
 
 // setZero settles where the angle is zero: at p1's zero crossing, or where p1
@@ -90,42 +91,6 @@ func onReference(w [3]commutation.Wave, s *signals) int {
 	return -1
 }
 
-// A probe's switch or a front end's setting can make one column ten or a
-// hundred times too small or large. Angles 120 degrees apart, which no damaged
-// winding keeps against a floating reference, and a round factor tell it.
-const (
-	scaleAngle  = 5.0  // deg
-	scaleFactor = 0.06 // relative
-)
-
-// mendScale corrects one column whose scale is off by a power of ten.
-func (a *analysis) mendScale(w [3]commutation.Wave) {
-	if a.fit.sig.floating {
-		return
-	}
-	for k := range w {
-		p, q, r := phasor(w[k]), phasor(w[(k+1)%3]), phasor(w[(k+2)%3])
-		if p == 0 || q == 0 || r == 0 || !third120(p, q) || !third120(q, r) || !third120(r, p) {
-			continue
-		}
-		others := (cmplx.Abs(q) + cmplx.Abs(r)) / 2
-		if math.Abs(cmplx.Abs(q)/cmplx.Abs(r)-1) > 2*scaleFactor {
-			continue
-		}
-		for _, factor := range []float64{10, 100, 0.1, 0.01} {
-			if math.Abs(cmplx.Abs(p)*factor/others-1) < scaleFactor {
-				a.mends[k] = factor
-				return
-			}
-		}
-	}
-}
-
-func third120(p, q complex128) bool {
-	d := math.Abs(cmplx.Phase(p/q)) * 180 / math.Pi
-	return math.Abs(d-120) < scaleAngle
-}
-
 // readSensors evaluates the three Hall leads at the final angle.
 func (a *analysis) readSensors() {
 	for i := range a.data {
@@ -169,14 +134,16 @@ func (a *analysis) readPhases() {
 		all = append(all, a.finalWaves(u))
 	}
 	a.describePhases(w, all)
-	a.keepPhasors(w, all)
+	if a.fit.sig.known == [3]bool{true, true, true} {
+		a.keepPhasors(w, all)
+	}
 	a.shift(w)
 	a.buildMotor(w, all)
 }
 
 // keepPhasors puts the fundamentals and their covariance into the result.
 func (a *analysis) keepPhasors(w [3]commutation.Wave, all [][3]commutation.Wave) {
-	if a.fit.sig.known != [3]bool{true, true, true} || len(all) == 0 {
+	if len(all) == 0 {
 		return
 	}
 	for k := range w {
@@ -259,7 +226,7 @@ func (a *analysis) describePhases(w [3]commutation.Wave, all [][3]commutation.Wa
 			Amplitude: Value{cmplx.Abs(p) / largest, rms(size) / largest},
 			Harmonics: significant(w[k], all, k),
 		}
-		if a.rec.VoltsPerUnit > 0 && cmplx.Abs(p) == largest {
+		if a.voltsKnown() && cmplx.Abs(p) == largest {
 			a.result.FluxLinkage = Value{largest * a.rec.VoltsPerUnit, rms(size) * a.rec.VoltsPerUnit}
 		}
 	}

@@ -1,6 +1,10 @@
 package spin
 
-import "handspin/commutation"
+import (
+	"math"
+
+	"handspin/commutation"
+)
 
 // Result is what a hand spin tells about a motor.
 type Result struct {
@@ -43,8 +47,22 @@ type Result struct {
 	ShiftDeg float64
 	// TurnsForward and TurnsBackward count electrical turns, both positive.
 	TurnsForward, TurnsBackward float64
+	// Speed is how fast the rotor turned.
+	Speed Speed
 	// Findings are the faults seen and the limits of the recording.
 	Findings []commutation.Finding
+}
+
+// Speed is in electrical turns per second while the rotor turned; NaN where the
+// recording does not tell.
+type Speed struct {
+	MeanHz, SlowestHz, FastestHz float64
+}
+
+// PeakVolts returns the peak of a lead's fundamental at the mean speed, in volts
+// against the star point; NaN where volts or speed are not known.
+func (r *Result) PeakVolts(lead int) float64 {
+	return r.FluxLinkage.Value * r.Phases[lead].Amplitude.Value * 2 * math.Pi * r.Speed.MeanHz
 }
 
 // Value is a measured number with its standard deviation, in the same unit.

@@ -2,6 +2,7 @@ package spin
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -68,6 +69,30 @@ func (r *rotorAngle) turned() (forward, backward float64, covered int) {
 		}
 	}
 	return forward, backward, passed.covered()
+}
+
+// turning is the share of the greatest speed from which on the rotor counts as
+// turning.
+const turning = 0.05
+
+// speedOf returns how fast rotors turned, all together.
+func speedOf(rotors ...*rotorAngle) Speed {
+	var rates []float64
+	for _, r := range rotors {
+		for _, c := range r.angle.chains {
+			for t := c.start; t <= c.end; t += r.angle.h / 2 {
+				if _, rate, ok := r.angleAt(t); ok {
+					rates = append(rates, math.Abs(rate)/360)
+				}
+			}
+		}
+	}
+	if len(rates) == 0 {
+		return Speed{math.NaN(), math.NaN(), math.NaN()}
+	}
+	fastest := slices.Max(rates)
+	rates = slices.DeleteFunc(rates, func(v float64) bool { return v < turning*fastest })
+	return Speed{mean(rates), slices.Min(rates), fastest}
 }
 
 // unseen estimates how far the rotor turned in the gaps, in electrical turns,

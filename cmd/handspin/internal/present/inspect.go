@@ -97,6 +97,7 @@ func InspectText(w io.Writer, n *Inspection) error {
 	p.sensors(n.Answer)
 	p.sensorHealth(n)
 	p.phases(n.Answer)
+	p.speed(n.Answer)
 	p.diagnosis(n.Winding)
 	p.constants(n.Answer)
 	p.allFindings(n)
@@ -217,6 +218,8 @@ type inspectDocument struct {
 	Leads      map[string]string     `json:"leads,omitempty"`
 	Motor      motorJSON             `json:"motor"`
 	ShiftDeg   *float64              `json:"sensor_shift_deg"`
+	Speed      *speedJSON            `json:"electrical_hz,omitempty"`
+	PeakVolts  map[string]*float64   `json:"peak_v_at_mean,omitempty"`
 	Constants  *constantsJSON        `json:"constants,omitempty"`
 	Winding    *diagnosisJSON        `json:"winding,omitempty"`
 	Findings   []commutation.Finding `json:"findings"`
@@ -238,6 +241,7 @@ func InspectJSON(w io.Writer, n *Inspection) error {
 	d := newDocument(n.Answer)
 	out := inspectDocument{
 		Schema: InspectSchema, Verdict: d.Verdict, Confidence: d.Confidence, Capture: d.Capture,
+		Speed: newSpeedJSON(n.Answer), PeakVolts: peakVolts(n.Answer),
 		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Findings: d.Findings,
 	}
 	if flux := n.Spin.FluxLinkage.Value; !math.IsNaN(flux) && n.Recording.PolePairs > 0 {
