@@ -45,6 +45,9 @@ type Result struct {
 	TurnsForward, TurnsBackward float64
 	// Findings are the faults seen and the limits of the recording.
 	Findings []commutation.Finding
+
+	// source is nil where the result is not that of one recording.
+	source *analysis
 }
 
 // Value is a measured number with its standard deviation, in the same unit.
