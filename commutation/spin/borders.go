@@ -20,6 +20,26 @@ type Borders struct {
 	Seen, Expected []int
 }
 
+// Missing returns the borders that are not seen although they should have been passed:
+// between magnets that show the same pole there is none.
+func (b Borders) Missing() []int {
+	var out []int
+	for k, n := range b.Expected {
+		if n > 0 && 3*b.Seen[k] < n {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// Late returns by how much the pole between border k and the next is late as a whole:
+// the mean of its two borders. A border is midway between two magnets, so that a
+// magnet out of place takes half of its shift to both.
+func (b Borders) Late(k int) Value {
+	from, to := b.OffDeg[k], b.OffDeg[(k+1)%len(b.OffDeg)]
+	return Value{(from.Value + to.Value) / 2, math.Hypot(from.SD, to.SD) / 2}
+}
+
 // borders collects the edges of sensor i over the turn of the shaft. Turning
 // backward shifts all edges alike, by the hysteresis, which is taken out.
 func (a *analysis) borders(i, pairs int, run shaftRun) Borders {

@@ -1,8 +1,6 @@
 package spin
 
-import (
-	"math"
-)
+import "math"
 
 // Magnets are never quite alike, and what they differ by comes again with every
 // turn of the shaft. Where that stands out of the noise it tells how many pole
@@ -87,11 +85,11 @@ const (
 )
 
 // FindPolePairs returns the number of pole pairs after which what poles differ by
-// repeats. It is false where nothing repeats clearly, and where the rotor turned less
-// than about twice. A winding that is the same after a half or a third turn of the
-// shaft shows the poles' sum, and may give a half or a third of the number unless
-// the sensors tell.
-func (r *Result) FindPolePairs() (pairs int, ok bool) {
+// repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
+// A winding that is the same after a half or a third turn of the shaft shows the
+// poles' sum; certain is false where only the back-EMF tells, so that it may be a
+// multiple of that number.
+func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	a := r.source
 	if a == nil || a.fit == nil || a.rotor == nil {
 		return 0, false
@@ -100,13 +98,15 @@ func (r *Result) FindPolePairs() (pairs int, ok bool) {
 	if len(runs) == 0 {
 		return 0, false
 	}
-	return repetition(a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses))
+	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
+	pairs = repetition(marks, most)
+	return pairs, pairs > 0 && repetition(marks[2*len(a.fit.sig.ch):], most) == pairs
 }
 
 // repetition returns the number of pole pairs, up to most, after which the marks
-// repeat.
-func repetition(series [][]mark, most int) (pairs int, ok bool) {
-	most = min(most, mostPairs)
+// repeat; 0 for none.
+func repetition(series [][]mark, most int) int {
+	most = max(min(most, mostPairs), 0)
 	score := make([]float64, most+1)
 	best := 0
 	for p := 1; p <= most; p++ {
@@ -118,14 +118,14 @@ func repetition(series [][]mark, most int) (pairs int, ok bool) {
 		}
 	}
 	if best < 2 || score[best] < repeatSure {
-		return 0, false
+		return 0
 	}
 	for p := 1; p <= most; p++ {
 		if p%best != 0 && score[p] > score[best]-repeatClear {
-			return 0, false
+			return 0
 		}
 	}
-	return best, true
+	return best
 }
 
 // repeats returns the evidence that marks repeat every so many poles: Schwarz's

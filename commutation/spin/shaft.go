@@ -31,6 +31,9 @@ type Shaft struct {
 	Borders [3]Borders
 }
 
+// Indexed reports whether index pulses say where the turn begins.
+func (s *Shaft) Indexed() bool { return !math.IsNaN(s.IndexDeg) }
+
 // The reasons why a recording has no [Shaft].
 var (
 	ErrNoAngle  = errors.New("the back-EMF does not give the rotor's angle")

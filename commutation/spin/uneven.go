@@ -37,7 +37,7 @@ func (a *analysis) explainedByShaft() float64 {
 	}
 	pairs := a.rec.PolePairs
 	if pairs == 0 {
-		pairs, _ = repetition(a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses))
+		pairs = repetition(a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses))
 	}
 	if pairs == 0 || pairs > mostPairs || runs[0].turns/float64(pairs) < repeatTurns {
 		return 0
