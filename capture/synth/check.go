@@ -58,6 +58,9 @@ func (m Motor) bounds() []bound {
 			bound{fmt.Sprintf("magnetic phase of p%d", i+1), float64(m.PhaseOrder[i]), 0, 2},
 			bound{fmt.Sprintf("gain of p%d", i+1), m.Gain[i], -10, 10})
 	}
+	if m.Machine != nil {
+		out = append(out, m.Machine.bounds(m.PolePairs)...)
+	}
 	for n, h := range m.Harmonics {
 		out = append(out,
 			bound{"order of a harmonic", float64(n), 2, 100},

@@ -29,6 +29,8 @@ type Motor struct {
 	PoleStrength, PoleShift float64
 	// Sensors are those of h1, h2, h3.
 	Sensors [3]Sensor
+	// Machine is nil where coils and magnets are not told one by one.
+	Machine *Machine
 }
 
 // NewMotor returns a sound motor with sinusoidal back-EMF of the given peak
@@ -53,7 +55,10 @@ type order struct {
 // magnets are the 2*PolePairs magnets as they differ from one another.
 type magnets struct {
 	strength []float64 // relative, mean 1
-	shift    []float64 // of the border before each magnet, electrical degrees
+	// shift is of the border before each magnet, or of the magnet itself in a
+	// Machine, in electrical degrees.
+	shift   []float64
+	borders borders
 }
 
 // maxDeviation cuts the normal distribution of the borders' shifts, in standard
@@ -75,6 +80,15 @@ func newMagnets(m Motor, rng *rand.Rand) magnets {
 	}
 	centre(g.shift, 0, 2)
 	centre(g.shift, 1, 2)
+	if m.Machine == nil {
+		g.borders = g.regular()
+		return g
+	}
+	for i, own := range m.Machine.Magnets {
+		g.strength[i] *= own.Strength
+		g.shift[i] += own.ShiftDeg
+	}
+	g.borders = g.crossings()
 	return g
 }
 
@@ -95,10 +109,14 @@ type winding struct {
 	motor   Motor
 	orders  []order
 	magnets magnets
+	machine *machine // nil where the motor has none
 }
 
 func newWinding(m Motor, g magnets) *winding {
 	w := &winding{motor: m, magnets: g, orders: []order{{1, m.Flux}}}
+	if m.Machine != nil {
+		w.machine = newMachine(m, g)
+	}
 	for n, h := range m.Harmonics {
 		w.orders = append(w.orders, order{float64(n), m.Flux * h / float64(n)})
 	}
@@ -147,7 +165,11 @@ func wrapIndex(i, n int) int { return ((i % n) + n) % n }
 func (w *winding) emf(a, speed float64) [3]float64 {
 	var e [3]float64
 	for lead := range e {
-		if !w.motor.Open[lead] {
+		switch {
+		case w.motor.Open[lead]:
+		case w.machine != nil:
+			e[lead] = w.motor.Gain[lead] * w.machine.slope(w.motor.PhaseOrder[lead], a) * speed
+		default:
 			_, slope := w.linkage(lead, a)
 			e[lead] = slope * speed
 		}

@@ -66,29 +66,33 @@ type line struct {
 
 // border returns the machine angle in electrical degrees of the j-th border
 // between poles as the sensor sees it; it is high from even to odd borders.
-func (s Sensor) border(j int, g magnets) float64 {
-	turn := j >> 1
-	deg := s.RiseDeg + 360*float64(turn) + g.shift[wrapIndex(j, len(g.shift))]
+func (s Sensor) border(j int, b borders) float64 {
+	deg := s.RiseDeg + b.at(j)
 	if j&1 == 1 {
-		deg += s.WidthDeg
+		deg += s.WidthDeg - 180
 	}
 	return deg
 }
 
 // follow returns the line of a perfect electronic part: the sensor changes when
-// a border has passed it by the hysteresis, whichever way.
+// a border has passed it by the hysteresis, whichever way. Without borders, as on
+// a rotor whose magnets all show the same pole, it never does.
 func (s Sensor) follow(m *motion, g magnets) line {
+	b := g.borders
+	if len(b.deg) == 0 {
+		return line{}
+	}
 	degrees := 180 / math.Pi * m.polePairs
 	deg := m.angle[0] * degrees
-	j := 2 * int(math.Floor((deg-s.RiseDeg)/360))
-	for deg < s.border(j, g) {
+	j := len(b.deg) * int(math.Floor((deg-s.RiseDeg)/b.turn))
+	for deg < s.border(j, b) {
 		j--
 	}
-	for deg >= s.border(j+1, g) {
+	for deg >= s.border(j+1, b) {
 		j++
 	}
 	l := line{first: j&1 == 0}
-	lower, upper := s.border(j, g)-s.HysteresisDeg, s.border(j+1, g)+s.HysteresisDeg
+	lower, upper := s.border(j, b)-s.HysteresisDeg, s.border(j+1, b)+s.HysteresisDeg
 	for i, angle := range m.angle {
 		deg := angle * degrees
 		for deg > upper || deg < lower {
@@ -100,7 +104,7 @@ func (s Sensor) follow(m *motion, g magnets) line {
 				j--
 			}
 			l.toggles = append(l.toggles, m.crossing(i-1, passed/degrees))
-			lower, upper = s.border(j, g)-s.HysteresisDeg, s.border(j+1, g)+s.HysteresisDeg
+			lower, upper = s.border(j, b)-s.HysteresisDeg, s.border(j+1, b)+s.HysteresisDeg
 		}
 	}
 	return l

@@ -1,6 +1,9 @@
 package synth
 
-import "math"
+import (
+	"math"
+	"math/rand/v2"
+)
 
 // TruthSchema names the JSON form of a [Truth].
 const TruthSchema = "handspin.truth/1"
@@ -102,14 +105,12 @@ func zero(m Motor, mirrored bool) (lead string, s scale) {
 	if mirrored {
 		s.sense = -1
 	}
-	switch {
-	case !m.Open[0] && m.Gain[0] != 0 && m.Flux != 0:
-		s.zero = 120 * float64(m.PhaseOrder[0])
-		if m.Gain[0]*m.Flux < 0 {
-			s.zero += 180
-		}
+	if first := m.wave(0); !m.Open[0] && termOf(first, 0) != (Term{N: 1}) {
+		// sin(a + lead): its rising zero is at -lead.
+		s.zero = -math.Atan2(first[0].Cos, first[0].Sin) * 180 / math.Pi
 		return "p1", s
-	case m.Sensors[0].Stuck == NotStuck:
+	}
+	if m.Sensors[0].Stuck == NotStuck {
 		s.zero = s.sense * m.Sensors[0].truth(s).RiseDeg
 		return "h1", s
 	}
@@ -132,6 +133,27 @@ func (s Sensor) truth(at scale) SensorTruth {
 	}
 }
 
+// wave returns the back-EMF of a lead per rad/s on the machine's scale.
+func (m Motor) wave(lead int) []Term {
+	if m.Machine != nil {
+		// What is drawn of the magnets has a mean of nothing: any draw will do.
+		out := newMachine(m, newMagnets(m, rand.New(rand.NewPCG(0, 0)))).wave(m.PhaseOrder[lead])
+		for i := range out {
+			out[i].Sin *= m.Gain[lead]
+			out[i].Cos *= m.Gain[lead]
+		}
+		return out
+	}
+	var out []Term
+	w := newWinding(m, magnets{})
+	for _, o := range w.orders {
+		sin, cos := math.Sincos(o.n * w.lag(lead))
+		peak := m.Gain[lead] * o.flux * o.n
+		out = append(out, Term{int(o.n), peak * cos, -peak * sin})
+	}
+	return out
+}
+
 // waves returns the leads' back-EMF per rad/s on the given scale. Against the
 // machine's sense both the angle and the speed change sign, so that sine terms
 // keep theirs.
@@ -141,11 +163,10 @@ func (m Motor) waves(at scale) [3][]Term {
 		if m.Open[lead] {
 			continue
 		}
-		lag := at.deg(120*float64(m.PhaseOrder[lead])) * math.Pi / 180
-		for _, o := range newWinding(m, magnets{}).orders {
-			sin, cos := math.Sincos(o.n * lag)
-			peak := m.Gain[lead] * o.flux * o.n
-			out[lead] = append(out[lead], Term{int(o.n), peak * cos, -peak * sin})
+		for _, t := range m.wave(lead) {
+			// On the machine's scale the angle is sense*x + zero.
+			sin, cos := math.Sincos(float64(t.N) * at.zero * math.Pi / 180)
+			out[lead] = append(out[lead], Term{t.N, t.Sin*cos - t.Cos*sin, at.sense * (t.Cos*cos + t.Sin*sin)})
 		}
 	}
 	return out

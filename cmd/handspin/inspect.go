@@ -31,21 +31,19 @@ have. FILE is as for rank.`,
   handspin inspect spin.csv --slots 12 --poles 14`,
 		Args: someFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if ask.pairs = pairs; pairs == 0 {
+				ask.pairs = stator.poles / 2
+			}
 			a, err := file.answers(cmd, args, &ask)
 			if err != nil {
 				return err
 			}
-			if pairs == 0 {
-				pairs = stator.poles / 2
-			}
-			if pairs > 0 {
-				a.Recording.PolePairs = pairs
+			if ask.pairs > 0 {
+				a.Recording.PolePairs = ask.pairs
 			}
 			n := present.NewInspection(a, radius)
-			if stator.slots > 0 {
-				if err := stator.diagnose(n); err != nil {
-					return err
-				}
+			if err := stator.judge(n); err != nil {
+				return err
 			}
 			write := map[string]func(io.Writer, *present.Inspection) error{"text": present.InspectText, "json": present.InspectJSON}[format.got]
 			return write(cmd.OutOrStdout(), n)
@@ -77,23 +75,46 @@ func (s *stator) flags() *pflag.FlagSet {
 	return flags
 }
 
-// diagnose holds the measured back-EMF against the winding's faults.
-func (s *stator) diagnose(n *present.Inspection) error {
+// wound returns the layout that was given, or the usual one.
+func (s *stator) wound(m winding.Machine) (winding.Layout, error) {
+	if s.layout == "" {
+		return m.Layout(), nil
+	}
+	return m.Parse(s.layout)
+}
+
+// judge holds the measured back-EMF against the faults of the winding, where that is
+// known, and of the rotor.
+func (s *stator) judge(n *present.Inspection) error {
+	if n.AtRest {
+		return nil
+	}
+	if s.slots == 0 {
+		_, err := s.rotor(n, nil)
+		return err
+	}
 	poles := s.poles
 	if poles == 0 {
 		poles = 2 * n.Recording.PolePairs
+	}
+	if poles == 0 {
+		pairs, _ := n.Spin.FindPolePairs()
+		poles = 2 * pairs
 	}
 	m, err := winding.New(s.slots, poles)
 	if err != nil {
 		return err
 	}
-	layout := m.Layout()
-	if s.layout != "" {
-		if layout, err = m.Parse(s.layout); err != nil {
-			return err
-		}
+	layout, err := s.wound(m)
+	if err != nil {
+		return err
 	}
-	found, err := winding.Diagnose(winding.Measured{EMF: n.Spin.EMF, Cov: n.Spin.EMFCov, Floating: !s.starPoint}, layout)
+	n.Recording.PolePairs = m.PolePairs()
+	shaft, err := s.rotor(n, &layout)
+	if err != nil {
+		return err
+	}
+	found, err := winding.Diagnose(s.measured(n, shaft), layout)
 	if err != nil {
 		return fmt.Errorf("the winding cannot be judged: %w", err)
 	}

@@ -14,6 +14,7 @@ type plan struct {
 	seconds float64
 	leads   value[capture.Leads]
 	place   placement
+	machine machine
 	// changes are made to the configuration that the seed draws, in the
 	// order of the command line.
 	changes []change
@@ -34,7 +35,7 @@ func newPlan() *plan {
 }
 
 // config returns the configuration.
-func (p *plan) config() synth.Config {
+func (p *plan) config() (synth.Config, error) {
 	c := synth.Random(p.kind.got, p.seed)
 	if p.seconds != 0 {
 		c.Spin.Seconds = p.seconds
@@ -47,7 +48,8 @@ func (p *plan) config() synth.Config {
 			c.Motor.Sensors[i].RiseDeg, c.Motor.Sensors[i].WidthDeg = s.RiseDeg, s.WidthDeg
 		}
 	}
-	return c
+	err := p.machine.apply(&c)
+	return c, err
 }
 
 // groups returns the flags, in the order of help.
@@ -55,6 +57,7 @@ func (p *plan) groups() []group {
 	return []group{
 		{"What", p.whatFlags()},
 		{"Motor", p.motorFlags()},
+		{"Motor coil by coil and magnet by magnet", p.machine.flags()},
 		{"Sensors", p.sensorFlags()},
 		{"Spin (electrical turns per second; negative turns the other way)", p.spinFlags()},
 		{"Front end", p.frontEndFlags()},

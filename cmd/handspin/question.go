@@ -19,6 +19,7 @@ type question struct {
 	controller string
 	leads      value[capture.Leads]
 	spun       *value[string]
+	pairs      int // pole pairs, 0 where the person does not say
 }
 
 func (q *question) flags() *pflag.FlagSet {
@@ -41,6 +42,9 @@ func (q *question) motorFlags() *pflag.FlagSet {
 
 // answer judges a recording. It takes the recording over.
 func (q *question) answer(rec *capture.Recording) (*present.Answer, error) {
+	if q.pairs > 0 {
+		rec.PolePairs = q.pairs
+	}
 	return q.judge(rec, spin.Analyse(rec, spin.Options{Backward: q.backward()}))
 }
 

@@ -28,8 +28,11 @@ the part that it names.`,
   handspin simulate --seed 3 --stuck-low h2 --truth truth.json | handspin rank -`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			config := p.config()
-			if err := config.Check(); err != nil {
+			config, err := p.config()
+			if err == nil {
+				err = config.Check()
+			}
+			if err != nil {
 				return usageError{err}
 			}
 			rec, known := config.Record()

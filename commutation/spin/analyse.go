@@ -31,6 +31,7 @@ func Analyse(rec *capture.Recording, opt Options) *Result {
 	a.readDrag()
 	a.readPhases()
 	a.report()
+	a.result.source = a
 	return &a.result
 }
 
@@ -38,6 +39,9 @@ func Analyse(rec *capture.Recording, opt Options) *Result {
 // the sensors. The sensors' angle may then carry a fit of what back-EMF there is.
 func (a *analysis) followRotor() {
 	a.fitBest()
+	if a.rotor == nil {
+		a.fitUneven()
+	}
 	if a.rotor != nil {
 		return
 	}

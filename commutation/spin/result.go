@@ -51,6 +51,9 @@ type Result struct {
 	Speed Speed
 	// Findings are the faults seen and the limits of the recording.
 	Findings []commutation.Finding
+
+	// source is nil where the result is not that of one recording.
+	source *analysis
 }
 
 // Speed is in electrical turns per second while the rotor turned; NaN where the

@@ -130,3 +130,14 @@ func (l Layout) EMF(sound Layout) [3]complex128 {
 func (l Layout) AxisDeg() float64 { return degrees(l.sums(1)[0]) }
 
 func degrees(z complex128) float64 { return cmplx.Phase(z) * 180 / pi }
+
+// Shaft returns each phase's sum of coil phasors for a field that repeats so many
+// times in a turn of the shaft, in units of a coil's: what a phase links of that
+// order of an uneven rotor. Order [Machine.PolePairs] is the fundamental.
+func (l Layout) Shaft(order int) [3]complex128 {
+	var sum [3]complex128
+	for k, c := range l.Coils {
+		sum[c.Phase] += polar(float64(c.Sense), 360*float64(k*order%l.slots)/float64(l.slots))
+	}
+	return sum
+}

@@ -19,6 +19,8 @@ type Inspection struct {
 	RadiusMM float64
 	// Winding is nil where slots and poles are not known.
 	Winding *Diagnosis
+	// Rotor is nil where nobody asked.
+	Rotor *Rotor
 }
 
 // NewInspection returns the inspection of the motor of an answer. Its findings
@@ -26,29 +28,31 @@ type Inspection struct {
 func NewInspection(a *Answer, radiusMM float64) *Inspection {
 	own := *a
 	own.Ranking = commutation.Ranking{}
-	own.Verdict = commutation.Ranked
-	for _, f := range a.Spin.Findings {
+	own.Confidence = a.Spin.Reliability
+	n := &Inspection{Answer: &own, RadiusMM: radiusMM}
+	n.settle()
+	return n
+}
+
+// settle sets the verdict that follows from the findings.
+func (n *Inspection) settle() {
+	n.Verdict = commutation.Ranked
+	for _, f := range n.Spin.Findings {
 		switch {
 		case f.Severity == commutation.Repair:
-			own.Verdict = commutation.RepairFirst
-		case f.Severity == commutation.Data && own.Verdict == commutation.Ranked:
-			own.Verdict = commutation.MoreData
+			n.Verdict = commutation.RepairFirst
+		case f.Severity == commutation.Data && n.Verdict == commutation.Ranked:
+			n.Verdict = commutation.MoreData
 		}
 	}
-	own.Confidence = a.Spin.Reliability
-	return &Inspection{Answer: &own, RadiusMM: radiusMM}
 }
 
 // SetWinding adds what the back-EMF says about the winding.
 func (n *Inspection) SetWinding(d *Diagnosis) {
 	n.Winding = d
-	f, faulty := d.finding()
-	if !faulty {
-		return
+	if f, faulty := d.finding(); faulty {
+		n.add([]commutation.Finding{f})
 	}
-	own := *n.Spin
-	own.Findings = append([]commutation.Finding{f}, own.Findings...)
-	n.Spin, n.Verdict = &own, commutation.RepairFirst
 }
 
 // opening is the one sentence that matters.
@@ -63,14 +67,27 @@ func (n *Inspection) opening() string {
 	var worth []string
 	for _, f := range all {
 		if strings.HasPrefix(f.Code, "sensor-misplaced") || strings.HasPrefix(f.Code, "sensor-intermittent") ||
-			strings.HasPrefix(f.Code, "sensor-noisy") || strings.HasPrefix(f.Code, "phase-weak") || strings.HasPrefix(f.Code, "phase-unbalance") {
+			strings.HasPrefix(f.Code, "sensor-noisy") || strings.HasPrefix(f.Code, "rotor-") || strings.HasPrefix(f.Code, "phase-weak") || strings.HasPrefix(f.Code, "phase-unbalance") {
 			worth = append(worth, n.said(f))
 		}
 	}
 	if len(worth) > 0 {
 		return "The motor will run; worth a look: " + strings.Join(worth, "; ") + "."
 	}
-	return "Sensors and back-EMF are sound, as far as a hand spin shows: if the motor runs badly all the same, look at the controller and its cables."
+	return n.soundParts() + " are sound, as far as a hand spin shows: if the motor runs badly all the same, look at the controller and its cables."
+}
+
+// soundParts names what was tested where nothing is wrong.
+func (n *Inspection) soundParts() string {
+	parts := []string{"Sensors", "back-EMF"}
+	if n.Winding != nil && n.Winding.Found.Sound() {
+		parts[1] = "winding"
+	}
+	if n.Rotor.even() {
+		parts = append(parts, "magnets")
+	}
+	last := len(parts) - 1
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
 }
 
 func (n *Inspection) said(f commutation.Finding) string { return n.withNames(f.Text) }
@@ -99,10 +116,27 @@ func InspectText(w io.Writer, n *Inspection) error {
 	p.phases(n.Answer)
 	p.speed(n.Answer)
 	p.diagnosis(n.Winding)
+	p.rotor(n)
 	p.constants(n.Answer)
 	p.allFindings(n)
 	p.limits()
+	p.para(n.untested())
 	return p.flush(w)
+}
+
+// untested says what this recording, unlike others, does not show.
+func (n *Inspection) untested() string {
+	var parts []string
+	if n.Rotor != nil && n.Rotor.Untested != "" {
+		parts = append(parts, "single magnets, because "+n.Rotor.Untested)
+	}
+	if n.Winding == nil {
+		parts = append(parts, "single coils, for which --slots N is needed")
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Not tested with this recording: " + strings.Join(parts, "; ") + "."
 }
 
 // sensorHealth adds what a list of wirings has no need of.
@@ -222,6 +256,7 @@ type inspectDocument struct {
 	PeakVolts  map[string]*float64   `json:"peak_v_at_mean,omitempty"`
 	Constants  *constantsJSON        `json:"constants,omitempty"`
 	Winding    *diagnosisJSON        `json:"winding,omitempty"`
+	Rotor      *rotorJSON            `json:"rotor,omitempty"`
 	Findings   []commutation.Finding `json:"findings"`
 }
 
@@ -242,7 +277,7 @@ func InspectJSON(w io.Writer, n *Inspection) error {
 	out := inspectDocument{
 		Schema: InspectSchema, Verdict: d.Verdict, Confidence: d.Confidence, Capture: d.Capture,
 		Speed: newSpeedJSON(n.Answer), PeakVolts: peakVolts(n.Answer),
-		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Findings: d.Findings,
+		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Rotor: newRotorJSON(n), Findings: d.Findings,
 	}
 	if flux := n.Spin.FluxLinkage.Value; !math.IsNaN(flux) && n.Recording.PolePairs > 0 {
 		c := rotor.NewConstants(flux, n.Recording.PolePairs)

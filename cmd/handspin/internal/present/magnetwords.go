@@ -1,0 +1,167 @@
+package present
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"handspin/commutation"
+	"handspin/commutation/rotor"
+)
+
+// add puts findings before the others; they are the rotor's or the winding's. What the
+// sensors were blamed for, while it is magnets that are missing, is taken out.
+func (n *Inspection) add(found []commutation.Finding) {
+	if len(found) == 0 {
+		return
+	}
+	own := *n.Spin
+	own.Findings = slices.Concat(found, own.Findings)
+	if n.Rotor != nil && n.Rotor.gaps() > 0 {
+		own.Findings = slices.DeleteFunc(own.Findings, func(f commutation.Finding) bool { return f.Code == "sensor-intermittent" })
+	}
+	n.Spin = &own
+	n.settle()
+}
+
+// Where a magnet is to be looked for and with what.
+const magnetHint = "magnets count from the one before p1's first coil as the recording began, in the order in which they passed; " +
+	"look at them with magnetic viewing film or a compass"
+
+// findings are what is worth a word about the rotor.
+func (r *Rotor) findings() []commutation.Finding {
+	if r.Untested != "" {
+		return nil
+	}
+	var out []commutation.Finding
+	if r.Pattern != nil {
+		for _, c := range r.Pattern.Causes {
+			out = append(out, causeFinding(c))
+		}
+	}
+	if f, ok := r.gapFinding(); ok && len(out) == 0 {
+		out = append(out, f)
+	}
+	if f, ok := r.lateFinding(); ok && len(out) == 0 {
+		out = append(out, f)
+	}
+	if f, ok := r.unevenFinding(); ok && len(out) == 0 {
+		out = append(out, f)
+	}
+	return out
+}
+
+func causeFinding(c rotor.Cause) commutation.Finding {
+	f := commutation.Finding{Code: "rotor-pole-pattern", Severity: commutation.Note, Hint: magnetHint}
+	which := "magnet " + numbers(c.Magnets, " or ")
+	size := value(100*c.Size, 100*c.SD, 1)
+	switch c.Kind {
+	case rotor.Weak:
+		f.Code = "rotor-weak"
+		f.Text = fmt.Sprintf("%s is weak: it has %s %% of the others' strength", which, size)
+	case rotor.Strong:
+		f.Text = fmt.Sprintf("%s is strong: it has %s %% of the others' strength", which, size)
+	case rotor.Missing:
+		f.Severity = commutation.Repair
+		f.Text = fmt.Sprintf("%s is missing or dead: it has %s %% of the others' strength", which, size)
+	case rotor.Flipped:
+		f.Severity = commutation.Repair
+		f.Text = fmt.Sprintf("%s is the wrong way up: it has %s %% of the others' strength", which, size)
+	case rotor.Shifted:
+		way := "late"
+		if c.Size < 0 {
+			way = "early"
+		}
+		f.Text = fmt.Sprintf("%s is out of place, %s electrical degrees %s", which, value(math.Abs(c.Size), c.SD, 1), way)
+	case rotor.Eccentric:
+		f.Text = fmt.Sprintf("the rotor's field swings by %s %% once around it: it is eccentric, or its magnets come from two lots", size)
+		f.Hint = "measure the gap at several places of the rotor, and look for a bent shaft or a worn bearing"
+	}
+	return f
+}
+
+// gaps returns how many borders all of the sensors miss alike in a turn; 0 where they
+// do not agree, which then is not the rotor's fault.
+func (r *Rotor) gaps() int {
+	count, sensors := 0, 0
+	for _, b := range r.Shaft.Borders {
+		if math.IsNaN(b.PlaceDeg) {
+			continue
+		}
+		n := len(b.Missing())
+		if sensors > 0 && n != count {
+			return 0
+		}
+		count, sensors = n, sensors+1
+	}
+	if sensors < 2 {
+		return 0
+	}
+	return count
+}
+
+func (r *Rotor) gapFinding() (commutation.Finding, bool) {
+	n := r.gaps()
+	if n == 0 {
+		return commutation.Finding{}, false
+	}
+	return commutation.Finding{
+		Code: "rotor-pole-pattern", Severity: commutation.Repair,
+		Text: fmt.Sprintf("the sensors change %d times less in a turn than %d magnets would make them, each at the same magnets: one or more magnets are missing, dead or the wrong way up",
+			n, 2*r.Shaft.PolePairs),
+		Hint: "look at the magnets with magnetic viewing film or a compass: neighbours must differ",
+	}, true
+}
+
+// lateWorth is how late, in electrical degrees, a pole must be in all sensors' eyes to
+// be worth a word.
+const lateWorth = 4.0
+
+// lateFinding is about a pole that the sensors see out of its place.
+func (r *Rotor) lateFinding() (commutation.Finding, bool) {
+	least, sense := math.Inf(1), 0.0
+	for _, b := range r.Shaft.Borders {
+		most := 0.0
+		for k := range b.OffDeg {
+			v := b.Late(k)
+			if !math.IsNaN(v.Value) && math.Abs(v.Value) > math.Abs(most) && math.Abs(v.Value) > sureBy*v.SD {
+				most = v.Value
+			}
+		}
+		if sense == 0 {
+			sense = most
+		}
+		if sense*most <= 0 {
+			return commutation.Finding{}, false
+		}
+		least = min(least, math.Abs(most))
+	}
+	if least < lateWorth || math.IsInf(least, 1) {
+		return commutation.Finding{}, false
+	}
+	way := "late"
+	if sense < 0 {
+		way = "early"
+	}
+	return commutation.Finding{
+		Code: "rotor-pole-pattern", Severity: commutation.Note,
+		Text: fmt.Sprintf("each sensor sees one pole about %.0f electrical degrees %s with both its borders: a magnet is out of place by up to twice that", least, way),
+		Hint: "measure the gaps between the magnets",
+	}, true
+}
+
+// unevenFinding is about half waves that differ where the magnets are not known.
+func (r *Rotor) unevenFinding() (commutation.Finding, bool) {
+	lead, pole, uneven := r.worst()
+	if !uneven || r.Pattern != nil && r.Pattern.Explained() {
+		return commutation.Finding{}, false
+	}
+	h := r.Waves[lead][pole]
+	hint := "with --slots the magnet is found, where the winding allows it; " + strings.TrimPrefix(magnetHint[strings.Index(magnetHint, ";")+1:], " ")
+	return commutation.Finding{
+		Code: "rotor-pole-pattern", Severity: commutation.Note,
+		Text: fmt.Sprintf("the magnets are uneven: half wave %d of %s brings %.0f %% of the mean in every turn of the shaft", pole+1, phaseKey(lead), 100*h.Strength),
+		Hint: hint,
+	}, true
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"errors"
+
+	"handspin/cmd/handspin/internal/present"
+	"handspin/commutation/rotor"
+	"handspin/commutation/spin"
+	"handspin/commutation/winding"
+)
+
+// turnOf is the back-EMF of an inspected motor over a turn of its shaft, for judging
+// its rotor. The error says what keeps it from that.
+func turnOf(n *present.Inspection, starPoint bool) (*spin.Shaft, rotor.Turn, error) {
+	shaft, err := n.Spin.Shaft(n.Recording.PolePairs)
+	if err != nil {
+		return nil, rotor.Turn{}, err
+	}
+	start := shaft.StartDeg
+	if shaft.Indexed() {
+		start = shaft.IndexDeg
+	}
+	return shaft, rotor.Turn{
+		PolePairs: shaft.PolePairs, EMF: shaft.EMF, Cov: shaft.Cov, StartDeg: start,
+		Floating: !starPoint || shaft.Floating,
+		Backward: len(n.Spin.PhaseOrder) == 3 && n.Spin.PhaseOrder[1] == 2,
+	}, nil
+}
+
+// rotor adds what the recording says about the magnets, and returns the back-EMF over
+// the turn of the shaft; nil where there is none.
+func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) (*spin.Shaft, error) {
+	r := &present.Rotor{}
+	if n.Recording.PolePairs == 0 {
+		n.Recording.PolePairs, r.Certain = n.Spin.FindPolePairs()
+		r.Found = true
+	}
+	if n.Recording.PolePairs == 0 {
+		r.Untested = "the number of pole pairs is not known and nothing repeats that would tell it: give --pole-pairs, or spin it longer"
+		n.SetRotor(r)
+		return nil, nil
+	}
+	shaft, turn, err := turnOf(n, s.starPoint)
+	if err != nil {
+		r.Untested = err.Error()
+		n.SetRotor(r)
+		return nil, nil
+	}
+	r.Shaft, r.Waves = shaft, turn.HalfWaves()
+	if layout != nil {
+		r.Pattern, err = rotor.Find(turn, *layout)
+		r.Blind = errors.Is(err, rotor.ErrBlind)
+		if err != nil && !r.Blind {
+			return nil, err
+		}
+	}
+	n.SetRotor(r)
+	return shaft, nil
+}
+
+// measured is what a winding is judged by: the fundamental over whole turns of the
+// shaft, in which an uneven rotor's magnets count alike in all phases, or where there
+// is no whole turn, over the recording.
+func (s *stator) measured(n *present.Inspection, shaft *spin.Shaft) winding.Measured {
+	m := winding.Measured{EMF: n.Spin.EMF, Cov: n.Spin.EMFCov, Floating: !s.starPoint}
+	if shaft == nil {
+		return m
+	}
+	order := shaft.PolePairs - 1
+	m.EMF, m.Floating = shaft.EMF[order], m.Floating || shaft.Floating
+	for i := range m.Cov {
+		for j := range m.Cov {
+			m.Cov[i][j] = 0
+			if i%2 == j%2 {
+				m.Cov[i][j] = shaft.Cov[order][i/2][j/2]
+			}
+		}
+	}
+	return m
+}

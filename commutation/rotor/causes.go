@@ -1,0 +1,315 @@
+package rotor
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"handspin/commutation/winding"
+)
+
+// Kind is what makes a rotor uneven.
+type Kind string
+
+// The kinds. Strength: one magnet is weaker or stronger than the others. Shifted:
+// one is out of its place. Eccentric: the gap is smaller on one side of the rotor.
+const (
+	Weak      Kind = "weak"
+	Missing   Kind = "missing"
+	Flipped   Kind = "flipped"
+	Strong    Kind = "strong"
+	Shifted   Kind = "shifted"
+	Eccentric Kind = "eccentric"
+)
+
+// Cause is one thing that makes the rotor uneven.
+type Cause struct {
+	Kind Kind
+	// Magnets are those of which one it is, counted from 0: the winding does not
+	// tell them apart. None for an eccentric rotor.
+	Magnets []int
+	// Size is the magnet's strength, 1 for one like the others; or its shift in
+	// electrical degrees, late positive; or the field's relative swing. SD is its
+	// standard deviation.
+	Size, SD float64
+}
+
+// PoleSeen is what is known of one magnet, or of the mean of several that the winding
+// does not tell apart.
+type PoleSeen struct {
+	// Numbers count from 0, the magnet that faces p1's first coil at
+	// Turn.StartDeg, in the order in which they pass.
+	Numbers []int
+	// Strength is relative to the mean of all, ShiftDeg in electrical degrees;
+	// each with its standard deviation.
+	Strength, StrengthSD float64
+	ShiftDeg, ShiftSD    float64
+}
+
+// Pattern is the rotor magnet by magnet.
+type Pattern struct {
+	// FirstDeg is the shaft's angle at which magnet 0 faces p1's first coil.
+	FirstDeg float64
+	Poles    []PoleSeen
+	// Causes explain the pattern, the largest first; none where magnets are as
+	// even as usual ones.
+	Causes []Cause
+	// Fit is the probability of a pattern as far off as this or farther if the
+	// causes are right and other magnets as even as usual.
+	Fit float64
+}
+
+// minFit is the least fit with which a pattern is explained, and mostCauses how many
+// causes are looked for. A cause must be more likely than none, and its size between
+// what is worth a word and what a magnet can be.
+const (
+	minFit      = 1e-3
+	mostCauses  = 4
+	worthWeak   = 0.05 // relative strength
+	mostStrong  = 0.3
+	worthPlace  = 0.03 // pole pitches
+	mostPlace   = 0.5
+	worthCentre = 0.02 // relative field
+)
+
+// Explained reports whether the causes explain the pattern.
+func (p *Pattern) Explained() bool { return p.Fit >= minFit }
+
+// Even reports whether magnets differ by no more than usual.
+func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() }
+
+// Find finds what makes a rotor uneven, for a stator with the layout in all of its
+// three phases. Causes are added, the most likely first, as long as that makes what
+// is seen more likely (the evidence, with every unknown integrated out), for each
+// scatter that the other magnets may have; the likeliest of these is the answer.
+// The error is ErrBlind or ErrNoFundamental.
+func Find(t Turn, l winding.Layout) (*Pattern, error) {
+	m, err := newModel(t, l)
+	if err != nil {
+		return nil, err
+	}
+	var best *search
+	for _, scatter := range scatters {
+		s := newSearch(m, scatter)
+		for len(s.causes) < mostCauses {
+			with := s.withBest()
+			if with == nil || with.evidence() <= s.evidence() {
+				break
+			}
+			s = with
+		}
+		if best == nil || s.evidence() > best.evidence() {
+			best = s
+		}
+	}
+	return best.pattern(), nil
+}
+
+// atom is a direction in the space of unknowns that one cause moves along.
+type atom struct {
+	kind    Kind // Weak for any strength
+	magnets []int
+	// along are one or two directions: unknowns of the model.
+	along [][]float64
+}
+
+// search is one explanation: the prior covariance of the unknowns is that of usual
+// magnets times a scatter, widened along each cause.
+type search struct {
+	m       *model
+	scatter struct{ times, odds float64 }
+	atoms   []atom
+	causes  []atom
+	prior   *mat.SymDense // covariance of the unknowns
+	chol    mat.Cholesky  // of the covariance of y
+	dist    float64
+}
+
+func newSearch(m *model, scatter struct{ times, odds float64 }) *search {
+	s := &search{m: m, scatter: scatter, atoms: m.atoms()}
+	s.update()
+	return s
+}
+
+// evidence is the logarithm of how likely y is, up to a constant: Gaussian, and each
+// cause is one of many that it could have been.
+func (s *search) evidence() float64 {
+	choice := float64(len(s.causes)) * math.Log(float64(len(s.atoms))/faultOdds)
+	return math.Log(s.scatter.odds) - (s.dist+s.chol.LogDet())/2 - choice
+}
+
+// faultOdds is how likely a rotor is to have one more cause, before it is measured.
+const faultOdds = 0.2
+
+// atoms are a strength and a shift of each magnet, or of one of each set that looks
+// the same, and the eccentric rotor.
+func (m *model) atoms() []atom {
+	var out []atom
+	_, n := m.a.Dims()
+	for _, kind := range []Kind{Weak, Shifted} {
+		first := 0
+		if kind == Shifted {
+			first = m.poles
+		}
+		for _, set := range m.alike(first) {
+			v := make([]float64, n)
+			v[first+set[0]] = 1
+			out = append(out, atom{kind, set, [][]float64{v}})
+		}
+	}
+	cos, sin := make([]float64, n), make([]float64, n)
+	for i := range m.poles {
+		sin[i], cos[i] = math.Sincos(2 * math.Pi * float64(i) / float64(m.poles))
+	}
+	return append(out, atom{Eccentric, nil, [][]float64{cos, sin}})
+}
+
+// alike groups magnets whose columns, from the first on, are the same.
+func (m *model) alike(first int) [][]int {
+	var out [][]int
+	column := func(i int) []float64 { return mat.Col(nil, first+i, m.a) }
+	for i := range m.poles {
+		at := slices.IndexFunc(out, func(set []int) bool { return same(column(set[0]), column(i)) })
+		if at < 0 {
+			out = append(out, []int{i})
+		} else {
+			out[at] = append(out[at], i)
+		}
+	}
+	return out
+}
+
+func same(a, b []float64) bool {
+	diff, size := 0.0, 0.0
+	for i := range a {
+		diff += (a[i] - b[i]) * (a[i] - b[i])
+		size += a[i]*a[i] + b[i]*b[i]
+	}
+	return diff <= 1e-9*size
+}
+
+// wide is the standard deviation of a cause before anything is known of it: a
+// magnet the wrong way up is 2.
+const wide = 1.0
+
+// setPrior sets the covariance of the unknowns before anything is seen.
+func (s *search) setPrior() {
+	_, n := s.m.a.Dims()
+	s.prior = mat.NewSymDense(n, nil)
+	for i := range n {
+		sd := bendSD
+		switch {
+		case i < s.m.poles:
+			sd = s.scatter.times * usualStrength
+		case i < 2*s.m.poles:
+			sd = s.scatter.times * usualPlace
+		}
+		s.prior.SetSym(i, i, sd*sd)
+	}
+	for _, c := range s.causes {
+		for _, d := range c.along {
+			s.prior.SymRankOne(s.prior, wide*wide, mat.NewVecDense(n, d))
+		}
+	}
+}
+
+// image is what the rows show of a direction.
+func (s *search) image(along []float64) *mat.VecDense {
+	rows, _ := s.m.a.Dims()
+	out := mat.NewVecDense(rows, nil)
+	out.MulVec(s.m.a, mat.NewVecDense(len(along), along))
+	return out
+}
+
+// update computes the covariance of the rows and the distance of what is seen.
+func (s *search) update() {
+	s.setPrior()
+	rows, _ := s.m.a.Dims()
+	var half, cov mat.Dense
+	half.Mul(s.m.a, s.prior)
+	cov.Mul(&half, s.m.a.T())
+	sym := mat.NewSymDense(rows, nil)
+	for i := range rows {
+		for j := i; j < rows; j++ {
+			sym.SetSym(i, j, (cov.At(i, j)+cov.At(j, i))/2)
+		}
+		sym.SetSym(i, i, cov.At(i, i)+1+s.m.doubt[i])
+	}
+	s.chol.Factorize(sym) // positive definite: 1 was added to its diagonal
+	y := mat.NewVecDense(rows, s.m.y)
+	s.dist = mat.Dot(y, s.solved(y))
+}
+
+func (s *search) solved(v *mat.VecDense) *mat.VecDense {
+	var out mat.VecDense
+	if s.chol.SolveVecTo(&out, v) != nil {
+		out.CloneFromVec(v)
+	}
+	return &out
+}
+
+// fit is the probability of the distance: causes use up their degrees of freedom.
+func (s *search) fit() float64 {
+	used := 0
+	for _, c := range s.causes {
+		used += len(c.along)
+	}
+	return distuv.ChiSquared{K: math.Max(1, float64(len(s.m.y)-used))}.Survival(s.dist)
+}
+
+// withBest returns the search with the cause that explains most added; nil where
+// none has a size that makes sense.
+func (s *search) withBest() *search {
+	solved := s.solved(mat.NewVecDense(len(s.m.y), s.m.y))
+	best, most := -1, 0.0
+	for i, a := range s.atoms {
+		if gain, size := s.gain(a, solved); gain > most && a.worth(size) {
+			best, most = i, gain
+		}
+	}
+	if best < 0 {
+		return nil
+	}
+	out := &search{m: s.m, scatter: s.scatter, atoms: s.atoms, causes: append(slices.Clone(s.causes), s.atoms[best])}
+	out.update()
+	return out
+}
+
+// gain returns by how much the squared distance falls with the atom, and the size
+// that makes it so: least squares along its one or two directions.
+func (s *search) gain(a atom, solved *mat.VecDense) (gain, size float64) {
+	n := len(a.along)
+	normal, rhs := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
+	var images []*mat.VecDense
+	for i, d := range a.along {
+		images = append(images, s.image(d))
+		rhs.SetVec(i, mat.Dot(images[i], solved))
+		half := s.solved(images[i])
+		for j := range i + 1 {
+			normal.SetSym(i, j, mat.Dot(images[j], half))
+		}
+	}
+	var chol mat.Cholesky
+	var x mat.VecDense
+	if !chol.Factorize(normal) || chol.SolveVecTo(&x, rhs) != nil {
+		return 0, 0 // the winding does not see it
+	}
+	size = x.AtVec(0)
+	if n > 1 {
+		size = mat.Norm(&x, 2)
+	}
+	return mat.Dot(&x, rhs), size
+}
+
+// worth reports whether a size is one that a magnet can have and worth a word.
+func (a atom) worth(size float64) bool {
+	switch a.kind {
+	case Shifted:
+		return math.Abs(size) > worthPlace && math.Abs(size) < mostPlace
+	case Eccentric:
+		return size > worthCentre
+	}
+	return size < -worthWeak || size > worthWeak && size < mostStrong
+}

@@ -1,0 +1,167 @@
+package spin
+
+import "math"
+
+// Magnets are never quite alike, and what they differ by comes again with every
+// turn of the shaft. Where that stands out of the noise it tells how many pole
+// pairs there are.
+
+// mark is one observation of a pole as it passes: a deviation from the mean of all
+// poles, in any unit, with a weight.
+type mark struct {
+	pole          int // counted over the turns
+	value, weight float64
+}
+
+// marks are what a recording shows of single poles, series by series: the back-EMF's
+// sine and cosine part of each half wave of each channel, and each sensor's edges in
+// either direction.
+func (a *analysis) marks(run shaftRun) [][]mark {
+	var out [][]mark
+	for c := range a.fit.sig.ch {
+		sin, cos := a.halfWaves(c, run)
+		out = append(out, sin, cos)
+	}
+	for i := range a.data {
+		ahead, back := a.edgeMarks(i, run)
+		out = append(out, ahead, back)
+	}
+	return out
+}
+
+// halfWave collects the regression of a half wave's residuals.
+type halfWave struct{ ss, sr, cc, cr float64 }
+
+// halfWaves returns by how much each half wave of channel c differs from the mean
+// one, in its sine part and its cosine part.
+func (a *analysis) halfWaves(c int, run shaftRun) (sin, cos []mark) {
+	f := a.fit
+	waves := map[int]*halfWave{}
+	for i := run.lo; i < run.hi; i++ {
+		e := f.residual[c][i]
+		deg, rate, ok := a.rotor.angleAt(f.sig.t[i])
+		if math.IsNaN(e) || !ok {
+			continue
+		}
+		pole := int(math.Floor(deg / 180))
+		h := waves[pole]
+		if h == nil {
+			h = &halfWave{}
+			waves[pole] = h
+		}
+		s, co := math.Sincos(deg * math.Pi / 180)
+		w := rate * math.Pi / 180
+		h.ss, h.sr = h.ss+w*w*s*s, h.sr+w*s*e
+		h.cc, h.cr = h.cc+w*w*co*co, h.cr+w*co*e
+	}
+	for pole, h := range waves {
+		if h.ss > 0 && h.cc > 0.3*h.ss && h.cc < 3*h.ss { // seen as a whole
+			sin = append(sin, mark{pole, h.sr / h.ss, h.ss})
+			cos = append(cos, mark{pole, h.cr / h.cc, h.cc})
+		}
+	}
+	return sin, cos
+}
+
+// edgeMarks returns the edges of sensor i, turning forward and backward.
+func (a *analysis) edgeMarks(i int, run shaftRun) (ahead, back []mark) {
+	for _, e := range a.passages(i, run) {
+		m := mark{e.border, e.late, 1}
+		if e.forward {
+			ahead = append(ahead, m)
+		} else {
+			back = append(back, m)
+		}
+	}
+	return ahead, back
+}
+
+// The evidence, in units of twice the log likelihood, that the best number of pole
+// pairs must have over none and over any other that is not a multiple of it.
+const (
+	repeatSure   = 30.0
+	repeatClear  = 12.0
+	repeatPasses = 2.2 // of each pole, at least
+)
+
+// FindPolePairs returns the number of pole pairs after which what poles differ by
+// repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
+// A winding that is the same after a half or a third turn of the shaft shows the
+// poles' sum; certain is false where only the back-EMF tells, so that it may be a
+// multiple of that number.
+func (r *Result) FindPolePairs() (pairs int, certain bool) {
+	a := r.source
+	if a == nil || a.fit == nil || a.rotor == nil {
+		return 0, false
+	}
+	runs := a.shaftRuns()
+	if len(runs) == 0 {
+		return 0, false
+	}
+	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
+	pairs = repetition(marks, most)
+	return pairs, pairs > 0 && repetition(marks[2*len(a.fit.sig.ch):], most) == pairs
+}
+
+// repetition returns the number of pole pairs, up to most, after which the marks
+// repeat; 0 for none.
+func repetition(series [][]mark, most int) int {
+	most = max(min(most, mostPairs), 0)
+	score := make([]float64, most+1)
+	best := 0
+	for p := 1; p <= most; p++ {
+		for _, marks := range series {
+			score[p] += repeats(marks, 2*p)
+		}
+		if score[p] > score[best] {
+			best = p
+		}
+	}
+	if best < 2 || score[best] < repeatSure {
+		return 0
+	}
+	for p := 1; p <= most; p++ {
+		if p%best != 0 && score[p] > score[best]-repeatClear {
+			return 0
+		}
+	}
+	return best
+}
+
+// repeats returns the evidence that marks repeat every so many poles: Schwarz's
+// criterion for a mean for each pole against one mean, with Gaussian scatter of
+// unknown size.
+func repeats(marks []mark, poles int) float64 {
+	if len(marks) < poles {
+		return 0
+	}
+	type group struct{ weight, sum, square float64 }
+	groups := make([]group, poles)
+	var all group
+	for _, m := range marks {
+		for _, g := range []*group{&all, &groups[((m.pole%poles)+poles)%poles]} {
+			g.weight += m.weight
+			g.sum += m.weight * m.value
+			g.square += m.weight * m.value * m.value
+		}
+	}
+	left := func(g group) float64 {
+		if g.weight == 0 {
+			return 0
+		}
+		return max(0, g.square-g.sum*g.sum/g.weight)
+	}
+	within, used := 0.0, -1
+	for _, g := range groups {
+		within += left(g)
+		if g.weight > 0 {
+			used++
+		}
+	}
+	n := float64(len(marks))
+	total := left(all)
+	if total == 0 {
+		return 0
+	}
+	return n*math.Log(total/max(within, 1e-6*total)) - float64(used)*math.Log(n)
+}

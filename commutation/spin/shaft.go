@@ -1,0 +1,114 @@
+package spin
+
+import (
+	"errors"
+	"math"
+	"slices"
+)
+
+// Shaft is the back-EMF over a turn of the shaft, which repeats turn by turn
+// whatever the magnets are like. Shaft angles grow forward; the shaft is at zero
+// where p1's fundamental crosses zero rising for the first time in the part of the
+// recording that was used.
+type Shaft struct {
+	PolePairs int
+	// Turns is how far the shaft turned, both ways together.
+	Turns float64
+	// EMF[n-1] has the leads' phasors of order n of the shaft turn, in the unit
+	// and sense of [Result.EMF]: lead k has the imaginary part of
+	// EMF[n-1][k] exp(i n angle), per rad/s of the electrical angle. The last
+	// order is twice the pole pairs.
+	EMF [][3]complex128
+	// Cov[n-1] is the covariance of order n's phasors between the leads, the same
+	// for real and imaginary parts, which are independent. Orders are almost so.
+	Cov [][3][3]float64
+	// Floating is true where only differences of the leads were used.
+	Floating bool
+	// StartDeg is the shaft's angle at the recording's first sample, and
+	// IndexDeg at the index pulses, the mean; NaN where there are none.
+	StartDeg, IndexDeg float64
+	// Borders are the edges of h1 to h3 over the turn.
+	Borders [3]Borders
+}
+
+// Indexed reports whether index pulses say where the turn begins.
+func (s *Shaft) Indexed() bool { return !math.IsNaN(s.IndexDeg) }
+
+// The reasons why a recording has no [Shaft].
+var (
+	ErrNoAngle  = errors.New("the back-EMF does not give the rotor's angle")
+	ErrFewTurns = errors.New("the rotor turned less than a whole turn of the shaft without a pause")
+)
+
+// leastShaft is the least turning of the shaft, and mostPairs the most pole pairs,
+// with which orders of its turn are told apart.
+const (
+	leastShaft = 1.05
+	mostPairs  = 60
+)
+
+// Shaft returns the back-EMF over a turn of the shaft of a rotor with so many pole
+// pairs. The error is ErrNoAngle or ErrFewTurns.
+func (r *Result) Shaft(pairs int) (*Shaft, error) {
+	a := r.source
+	if a == nil || a.fit == nil || r.EMF == [3]complex128{} || pairs < 1 || pairs > mostPairs {
+		return nil, ErrNoAngle
+	}
+	runs := a.shaftRuns()
+	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, StartDeg: math.NaN(), IndexDeg: math.NaN()}
+	if len(runs) == 0 || runs[0].turns/float64(pairs) < leastShaft {
+		return nil, ErrFewTurns
+	}
+	x := newShaftFit(a, pairs, runs[0].origin)
+	out.Turns = runs[0].turns / float64(pairs)
+	if err := x.run(runs[0].stretch); err != nil {
+		return nil, ErrFewTurns
+	}
+	x.into(out)
+	if start, _, ok := a.rotor.angleAt(a.fit.sig.t[runs[0].lo]); ok {
+		out.StartDeg = (start - 360*runs[0].origin) / float64(pairs)
+	}
+	for i := range out.Borders {
+		out.Borders[i] = a.borders(i, pairs, runs[0])
+	}
+	return out, nil
+}
+
+// shaftRun is a stretch over which whole turns are counted without doubt.
+type shaftRun struct {
+	stretch
+	turns    float64 // electrical, both ways together
+	from, to float64 // least and greatest angle, in electrical turns
+	origin   float64 // electrical turns at the shaft's zero, a whole number
+}
+
+// shaftRuns returns the fitted stretches, the one that turned most first.
+func (a *analysis) shaftRuns() []shaftRun {
+	var out []shaftRun
+	for _, st := range a.fit.sig.stretches {
+		run := shaftRun{stretch: st, from: math.Inf(1), to: math.Inf(-1)}
+		last := math.NaN()
+		for _, t := range a.fit.sig.t[st.lo:st.hi] {
+			deg, _, ok := a.rotor.angleAt(t)
+			if !ok {
+				continue
+			}
+			turn := deg / 360
+			if !math.IsNaN(last) {
+				run.turns += math.Abs(turn - last)
+			}
+			last, run.from, run.to = turn, min(run.from, turn), max(run.to, turn)
+		}
+		if run.turns > 0 {
+			run.origin = math.Ceil(run.from)
+			out = append(out, run)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y shaftRun) int {
+		if x.turns > y.turns {
+			return -1
+		}
+		return 1
+	})
+	return out
+}

@@ -1,0 +1,156 @@
+package spin
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// shaftFit fits each channel by
+//
+//	v = w * sum over n of (s_n sin(n b) + c_n cos(n b)) + offset,
+//
+// where b is the shaft's angle and w the electrical rate, by linear least squares
+// at the angle that is known. With whole turns the orders n are independent; with
+// some turns and a part of one they are nearly so, and the normal matrix knows.
+//
+// The angle was found on the assumption that all turns are alike. Where magnets
+// are not, it is bent by what they do to all three phases alike; how much of a
+// pattern that can hide is for those to say who know the winding.
+type shaftFit struct {
+	a      *analysis
+	pairs  float64
+	origin float64 // electrical turns
+	orders []int
+	// wave and sd are by channel: the unknowns in the order of the regressors,
+	// the offset last, and their standard deviations.
+	wave, sd [][]float64
+}
+
+func newShaftFit(a *analysis, pairs int, origin float64) *shaftFit {
+	x := &shaftFit{a: a, pairs: float64(pairs), origin: origin}
+	const about = 4 // the third harmonic's own sidebands, else they pose as noise
+	for n := 1; n < about*pairs; n++ {
+		x.orders = append(x.orders, n)
+	}
+	for _, n := range a.fit.orders {
+		if n > about {
+			x.orders = append(x.orders, n*pairs)
+		}
+	}
+	return x
+}
+
+// strayed is the residual of the fit, in standard deviations, from which a sample
+// is left out: a glitch. What magnets do is within the weights.
+const strayed = 8.0
+
+// each calls take with the regressors and the value of each sample of channel c
+// that can be used.
+func (x *shaftFit) each(st stretch, c int, lost []bool, take func(i int, row []float64, v float64)) {
+	f, ch := x.a.fit, x.a.fit.sig.ch[c]
+	row := make([]float64, 2*len(x.orders)+1)
+	row[len(row)-1] = 1
+	for i := st.lo; i < st.hi; i++ {
+		if lost[i] || math.IsNaN(ch.v[i]) || ch.bound != nil && ch.bound[i] != exact ||
+			math.Abs(f.residual[c][i]) > strayed*f.sd[c][i] {
+			continue
+		}
+		deg, rate, ok := x.a.rotor.angleAt(f.sig.t[i])
+		if !ok {
+			continue
+		}
+		w := rate * math.Pi / 180
+		shaft := ((deg/360-x.origin)*2*math.Pi + w*ch.skew) / x.pairs
+		for k, n := range x.orders {
+			s, co := math.Sincos(float64(n) * shaft)
+			row[2*k], row[2*k+1] = w*s, w*co
+		}
+		take(i, row, ch.v[i])
+	}
+}
+
+// run fits the samples of a stretch.
+func (x *shaftFit) run(st stretch) error {
+	lost := x.a.fit.lost()
+	for c := range x.a.fit.sig.ch {
+		if err := x.channel(st, c, lost); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// channel fits one channel. The variances are the inverse normal matrix's times
+// what the sums of residuals over half an electrical turn show to be more than
+// independent samples would: what the model misses is alike over that long.
+func (x *shaftFit) channel(st stretch, c int, lost []bool) error {
+	var n ridge
+	x.each(st, c, lost, func(_ int, row []float64, v float64) { n.add(row, v) })
+	if n.count < 2*len(n.atb) {
+		return ErrFewTurns
+	}
+	wave := n.solve()
+	var chol mat.Cholesky
+	var inverse mat.SymDense
+	if wave == nil || !chol.Factorize(n.ata) || chol.InverseTo(&inverse) != nil {
+		return ErrFewTurns
+	}
+	variance := x.variance(st, c, lost, wave)
+	sd := make([]float64, len(wave))
+	for k := range sd {
+		sd[k] = math.Sqrt(inverse.At(k, k) * variance)
+	}
+	x.wave, x.sd = append(x.wave, wave), append(x.sd, sd)
+	return nil
+}
+
+// variance returns what the residuals' variance amounts to when neighbours are
+// alike: the square of the regressors' products with them, summed over half an
+// electrical turn, over what it is for independent residuals of variance 1.
+func (x *shaftFit) variance(st stretch, c int, lost []bool, wave []float64) float64 {
+	sum := make([]float64, len(wave))
+	square, unit, noise, half := 0.0, 0.0, x.a.fit.sig.ch[c].noise, math.NaN()
+	close := func() {
+		for k, s := range sum[:len(sum)-1] {
+			square += s * s
+			sum[k] = 0
+		}
+	}
+	x.each(st, c, lost, func(i int, row []float64, v float64) {
+		for k, r := range row {
+			v -= r * wave[k]
+		}
+		deg, _, _ := x.a.rotor.angleAt(x.a.fit.sig.t[i])
+		if now := math.Floor(deg / 180); now != half {
+			close()
+			half = now
+		}
+		for k, r := range row[:len(row)-1] {
+			sum[k] += r * v
+			unit += r * r
+		}
+	})
+	close()
+	return max(square/unit, noise*noise)
+}
+
+// into puts the leads' phasors and covariances into the result.
+func (x *shaftFit) into(out *Shaft) {
+	sig := x.a.fit.sig
+	for n := range 2 * int(x.pairs) {
+		var emf [3]complex128
+		var cov [3][3]float64
+		for k := range emf {
+			for c := range sig.ch {
+				share := sig.lead[k][c] * x.a.mends[k]
+				emf[k] += complex(share*x.wave[c][2*n], share*x.wave[c][2*n+1])
+				variance := (x.sd[c][2*n]*x.sd[c][2*n] + x.sd[c][2*n+1]*x.sd[c][2*n+1]) / 2
+				for l := range emf {
+					cov[k][l] += share * sig.lead[l][c] * x.a.mends[l] * variance
+				}
+			}
+		}
+		out.EMF, out.Cov = append(out.EMF, emf), append(out.Cov, cov)
+	}
+}
