@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"os"
+	"slices"
 
 	"handspin/commutation/proof"
 )
@@ -57,6 +58,9 @@ func (s *state) read(path string, text []byte) error {
 	}
 	for i, row := range cells {
 		if i == 0 {
+			if !slices.Equal(row, proof.Columns) {
+				return fmt.Errorf("%s:1: no state of this program, or of another version of it", path)
+			}
 			continue
 		}
 		o, err := proof.ParseRow(row)

@@ -10,6 +10,7 @@ import (
 	"handspin/capture/synth"
 	"handspin/commutation"
 	"handspin/commutation/spin"
+	"handspin/commutation/spin/spintest"
 )
 
 // Outcome is what became of a case. It is a row of the program's file.
@@ -63,12 +64,12 @@ func (c Case) judge(rec *capture.Recording, truth synth.Truth) Outcome {
 	}
 	o.Verdict, o.Confidence = commutation.Decide(list, r.Usable, r.Reliability, r.Findings)
 	o.Listed = r.Usable && r.Assumed == "" && len(list.Wirings) > 0
-	true := Motor(truth)
-	o.Expect = max(c.Least, expected(true, c.Table, c.Seed))
+	motor := spintest.Motor(truth)
+	o.Expect = max(c.Least, expected(motor, c.Table, c.Seed))
 	if o.Turns < leastTurns {
 		o.Expect = max(o.Expect, May)
 	}
-	o.compare(list, commutation.Rank(true, nil, c.Table))
+	o.compare(list, commutation.Rank(motor, nil, c.Table))
 	edges, phases := deviations(r, truth)
 	o.EdgeDeg, o.EdgeZ = edges.worst(), edges.rms()
 	o.PhaseDeg, o.PhaseZ = phases.worst(), phases.rms()
@@ -82,7 +83,7 @@ const leastTurns = 3
 
 // compare holds a list against that of the true motor.
 func (o *Outcome) compare(list, truth commutation.Ranking) {
-	o.Exact = maps.Equal(Clean(list), Clean(truth))
+	o.Exact = maps.Equal(spintest.Clean(list), spintest.Clean(truth))
 	so := map[commutation.Wiring]commutation.Judged{}
 	for _, j := range truth.Wirings {
 		so[j.Wiring] = j

@@ -7,29 +7,8 @@ import (
 	"handspin/capture/synth"
 	"handspin/commutation"
 	"handspin/commutation/spin"
+	"handspin/commutation/spin/spintest"
 )
-
-// Motor returns the motor of a truth, for judging wirings without a recording.
-func Motor(t synth.Truth) commutation.Motor {
-	var m commutation.Motor
-	for i, p := range t.Phases {
-		for _, h := range p.Wave {
-			m.EMF[i] = append(m.EMF[i], commutation.Harmonic{N: h.N, Sin: h.Sin, Cos: h.Cos})
-		}
-		s := t.Sensors[i]
-		m.Sensors[i] = commutation.Sensor{RiseDeg: s.RiseDeg, FallDeg: s.FallDeg, Stuck: s.Stuck, High: s.High}
-	}
-	return m
-}
-
-// Clean returns the clean wirings of a ranking with what they do.
-func Clean(r commutation.Ranking) map[string]commutation.Behaviour {
-	out := map[string]commutation.Behaviour{}
-	for _, j := range r.Clean() {
-		out[j.Wiring.String()] = j.Behaviour
-	}
-	return out
-}
 
 // borderDeg is how far a sensor may be from where it changes the list of clean
 // wirings, as a standard deviation in electrical degrees, for the list still to
@@ -106,22 +85,19 @@ func ifNaN(x, other float64) float64 {
 }
 
 // deviations compares the sensors' edges and the phases' angles with the truth.
-// Against a floating reference the angle's zero is that of p1 as the columns
-// show it. Where the spin shows a sensor in one direction only, its edges are
-// late by the hysteresis.
 func deviations(r *spin.Result, truth synth.Truth) (edges, phases errors) {
-	truth = truth.From(truth.Seen[0].AngleDeg)
+	var oneWay [3]bool
 	for i, s := range r.Sensors {
-		want, lag := truth.Sensors[i], 0.0
-		if math.IsNaN(s.HysteresisDeg.Value) {
-			lag = want.HysteresisDeg
-		}
-		if !want.Stuck {
-			edges.add(s.RiseDeg, want.RiseDeg+lag)
-			edges.add(s.FallDeg, want.FallDeg+lag)
+		oneWay[i] = math.IsNaN(s.HysteresisDeg.Value)
+	}
+	want := spintest.Shown(truth, oneWay)
+	for i, s := range r.Sensors {
+		if !truth.Sensors[i].Stuck {
+			edges.add(s.RiseDeg, want.Rise[i])
+			edges.add(s.FallDeg, want.Fall[i])
 		}
 		if i > 0 && !truth.Seen[i].Open {
-			phases.add(r.Phases[i].AngleDeg, truth.Seen[i].AngleDeg)
+			phases.add(r.Phases[i].AngleDeg, want.Phase[i])
 		}
 	}
 	return edges, phases

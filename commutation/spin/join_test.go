@@ -8,6 +8,7 @@ import (
 	"handspin/capture"
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
 
 // only returns the recording with nothing but some Hall leads and one signal:
@@ -83,8 +84,8 @@ func TestJoin(t *testing.T) {
 			ranking = commutation.Rank(r.Motor, r.Draws, commutation.Typical())
 		}
 		verdict, _ := commutation.Decide(ranking, r.Usable, r.Reliability, r.Findings)
-		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-		if got := cleanOf(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) {
+		want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+		if got := spintest.Clean(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) {
 			t.Errorf("seed %d: %s %v, want ranked %v\n%v", seed, verdict, got, want, r.Findings)
 		}
 	}
