@@ -73,14 +73,16 @@ var faults = []fault{
 		c.FrontEnd.MissingFrom = d.between(0, 0.7) * c.Spin.Seconds
 		c.FrontEnd.MissingTo = c.FrontEnd.MissingFrom + d.between(0.02, 0.1)*c.Spin.Seconds
 	}},
-	{"first-lead", Sound, func(_ draw, c *synth.Config) { c.FrontEnd.Reference = synth.FirstLead }},
+	{"first-lead", Sound, func(_ draw, c *synth.Config) {
+		c.FrontEnd.Reference, c.FrontEnd.OffsetCounts = synth.FirstLead, [3]float64{500, 500, 500}
+	}},
 	{"hum", May, func(d draw, c *synth.Config) {
 		c.FrontEnd.Hum, c.FrontEnd.HumHz = d.between(5, 80), []float64{50, 60}[d.IntN(2)]
 	}},
 	{"coupled", May, func(d draw, c *synth.Config) { c.FrontEnd.HighPass = d.between(0.005, 0.5) }},
 	{"filtered", May, func(d draw, c *synth.Config) { c.FrontEnd.LowPass = d.between(0.0001, 0.01) }},
 	{"rocked", May, rocked},
-	{"at-rest", Must, func(_ draw, c *synth.Config) { c.Spin = synth.Spin{Seconds: 2} }},
+	{"at-rest", Sound, func(_ draw, c *synth.Config) { c.Spin = synth.Spin{Seconds: 2} }},
 	{"no-emf", Must, func(_ draw, c *synth.Config) { c.Motor.Flux = 0 }},
 	{"slow-sampling", May, func(d draw, c *synth.Config) {
 		c.FrontEnd.RateHz, c.FrontEnd.EdgeRows = d.between(100, 1000), d.IntN(2) == 0

@@ -66,9 +66,7 @@ func (c Case) judge(rec *capture.Recording, truth synth.Truth) Outcome {
 	o.Listed = r.Usable && r.Assumed == "" && len(list.Wirings) > 0
 	motor := spintest.Motor(truth)
 	o.Expect = max(c.Least, expected(motor, c.Table, c.Seed))
-	if o.Turns < leastTurns {
-		o.Expect = max(o.Expect, May)
-	}
+	o.Expect = max(o.Expect, told(truth))
 	o.compare(list, commutation.Rank(motor, nil, c.Table))
 	edges, phases := deviations(r, truth)
 	o.EdgeDeg, o.EdgeZ = edges.worst(), edges.rms()
@@ -77,9 +75,25 @@ func (c Case) judge(rec *capture.Recording, truth synth.Truth) Outcome {
 	return o
 }
 
-// leastTurns is the length of a recording, in electrical turns, from which a
-// sound one is to be ranked.
-const leastTurns = 3
+// The length of a recording, in electrical turns, from which a sound one is to
+// be ranked, and below which nothing is told; and how much of the turning may
+// have been done backward for the other direction still to be forward.
+const (
+	leastTurns = 3
+	nothing    = 0.25
+	mostBack   = 0.9
+)
+
+// told is what the turning lets one expect.
+func told(t synth.Truth) Expect {
+	switch turns := t.TurnsForward + t.TurnsBackward; {
+	case turns < nothing:
+		return Must
+	case turns < leastTurns, t.TurnsBackward > mostBack*t.TurnsForward:
+		return May
+	}
+	return Sound
+}
 
 // compare holds a list against that of the true motor.
 func (o *Outcome) compare(list, truth commutation.Ranking) {
