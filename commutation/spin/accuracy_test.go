@@ -6,6 +6,7 @@ import (
 
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
 
 // seeds is how many random motors of each kind the accuracy tests try.
@@ -63,22 +64,20 @@ func TestRightReadingBeforeCogging(t *testing.T) {
 }
 
 // worstErrors returns the largest errors of the sensors' edges and the phases'
-// angles in degrees; NaN where one is missing. Against a floating reference the
-// angle zero is that of p1 as the columns show it. Where the spin shows a
-// sensor in one direction only, its edges are late by the hysteresis.
+// angles in degrees; NaN where one is missing.
 func worstErrors(r *Result, truth synth.Truth) (edge, phase float64) {
-	truth = truth.From(truth.Seen[0].AngleDeg)
+	var oneWay [3]bool
+	for i, s := range r.Sensors {
+		oneWay[i] = math.IsNaN(s.HysteresisDeg.Value)
+	}
+	want := spintest.Shown(truth, oneWay)
 	worst := func(so, got, want float64) float64 {
 		return math.Max(so, math.Abs(commutation.Signed(got-want)))
 	}
 	for i, s := range r.Sensors {
-		want, lag := truth.Sensors[i], 0.0
-		if math.IsNaN(s.HysteresisDeg.Value) {
-			lag = want.HysteresisDeg
-		}
-		edge = worst(edge, s.RiseDeg.Value, want.RiseDeg+lag)
-		edge = worst(edge, s.FallDeg.Value, want.FallDeg+lag)
-		phase = worst(phase, r.Phases[i].AngleDeg.Value, truth.Seen[i].AngleDeg)
+		edge = worst(edge, s.RiseDeg.Value, want.Rise[i])
+		edge = worst(edge, s.FallDeg.Value, want.Fall[i])
+		phase = worst(phase, r.Phases[i].AngleDeg.Value, want.Phase[i])
 	}
 	return edge, phase
 }

@@ -19,8 +19,11 @@ type drag struct {
 	// speed, sd its standard deviation. Both are 0 where nothing was seen.
 	bias, sd float64
 	coupling bool // it grows as the speed falls
-	// steady is set where the speed varied too little to tell.
-	steady bool
+	// steady is set where the speed varied too little for the edges to tell.
+	// off is then by how much the exponent of the back-EMF's growth with the
+	// speed differs from 1, and told whether the recording tells it.
+	steady, told bool
+	off          float64
 }
 
 const (
@@ -30,6 +33,10 @@ const (
 	dragLarge = 10.0 // deg; a larger one cannot be corrected by a straight line
 	steadyCV  = 0.1  // relative scatter of the speed below which it is steady
 	leastDrag = 24   // edges
+
+	growthSD  = 0.15 // of the exponent, from which it is not told
+	growthMax = 1.2  // a capacitor changes the exponent by 1 at most
+	growthOff = 0.2  // of the exponent, from which a capacitor is suspected
 )
 
 // readDrag looks for the dependence, and takes a small one out of the sensors'
@@ -47,6 +54,10 @@ func (a *analysis) readDrag() {
 	}
 	if a.drag.steady = best.cv < steadyCV; best.edges < leastDrag {
 		a.drag.steady = a.placedNone() && a.fit.speedCV() < steadyCV
+	}
+	if a.drag.steady {
+		off, sd := a.fit.growth()
+		a.drag.off, a.drag.told = off, sd < growthSD && math.Abs(off) < growthMax
 	}
 	if best.edges < leastDrag || a.drag.steady || best.share < dragShare || math.Abs(best.bias) < max(dragSure*best.sd, dragSmall) {
 		return
@@ -164,16 +175,11 @@ func (a *analysis) reportDrag() {
 	case d.steady && a.rec.Merged && !a.placedNone():
 		a.find("clock", commutation.Data, "", "the files have one time column, but at a constant speed nothing shows that they were recorded at the same moment",
 			"record all channels in one go, or spin by hand so that the speed varies")
-	case d.steady && math.Abs(a.result.ShiftDeg) > steadyShift:
-		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the sensors are %.0f electrical degrees from where a motor has them, and at a constant speed nothing tells whether a capacitor at the inputs does that", math.Abs(a.result.ShiftDeg)),
-			"set the instrument's inputs to DC, and spin by hand so that the speed varies")
-	}
-	if d.steady && !a.has("phase-filtered") {
-		a.find("speed-steady", commutation.Note, "", "the speed hardly varied, so an AC-coupled input or a large capacitor would not have been noticed",
-			"make sure the instrument's inputs are set to DC, or spin by hand")
+	case d.steady && !d.told:
+		a.find("speed-steady", commutation.Data, "", "the speed hardly varied, so nothing tells whether a capacitor at the inputs, or their AC coupling, turns the phases against the sensors",
+			"spin by hand, or let the drill speed up and slow down, and set the instrument's inputs to DC")
+	case d.steady && math.Abs(d.off) > growthOff:
+		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the back-EMF does not grow with the speed as it has to, but with its power %.2f: a capacitor at the inputs, or their AC coupling, turns the phases against the sensors", 1+d.off),
+			"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
 	}
 }
-
-// steadyShift is how far all sensors together may be off at a constant speed, in
-// electrical degrees, before something else than the motor is suspected.
-const steadyShift = 14.0

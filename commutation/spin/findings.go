@@ -136,9 +136,6 @@ func (a *analysis) judgeReliability() {
 	} else {
 		a.result.Reliability = 0.9
 	}
-	if a.drag.steady { // coupling through capacitors would not have been seen
-		a.result.Reliability = min(a.result.Reliability, 0.99)
-	}
 }
 
 // mostScatter is the scatter of single edges in electrical degrees beyond which

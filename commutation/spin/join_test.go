@@ -10,6 +10,7 @@ import (
 	"handspin/capture"
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
 
 // only returns the recording with nothing but some Hall leads and one signal:
@@ -113,8 +114,8 @@ func TestJoin(t *testing.T) {
 			if limit := 4 * set.ties; !(edge < limit && phase < limit) {
 				t.Errorf("%s, seed %d: edges off by up to %.2f, phases by %.2f degrees", name, seed, edge, phase)
 			}
-			want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-			if got := cleanOf(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) {
+			want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+			if got := spintest.Clean(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) {
 				t.Errorf("%s, seed %d: %s %v, want ranked %v\n%v", name, seed, verdict, got, want, r.Findings)
 			}
 		}
@@ -165,8 +166,8 @@ func TestJoinOneBackward(t *testing.T) {
 			recs, truth := shots(uint64(k+1), set...)
 			spunBack(recs[k])
 			r, verdict, ranking := rankAll(t, recs)
-			want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-			if verdict == commutation.Ranked && !maps.Equal(cleanOf(ranking), want) {
+			want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+			if verdict == commutation.Ranked && !maps.Equal(spintest.Clean(ranking), want) {
 				t.Errorf("%s, recording %d backward: ranked wrongly\n%v", name, k, r.Findings)
 			}
 		}

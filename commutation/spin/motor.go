@@ -331,16 +331,30 @@ func (a *analysis) sensorSet() (set [3]Sensor, ok bool) {
 // no doubt where the third belongs, in electrical degrees.
 const assumedApart = 25.0
 
+// mostLag is the largest usual hysteresis of a sensor's edge, in electrical
+// degrees: common practice.
+const mostLag = 6.0
+
 // seat returns the sensors for judging: at their places, or where rng is not
-// nil, at places drawn around them.
+// nil, at places drawn around them. Edges that were seen in one direction only
+// are late by a hysteresis that is not known, much alike in all three sensors,
+// and as early for a motor that runs the other way.
 func seat(set [3]Sensor, rng *rand.Rand) (out [3]commutation.Sensor) {
-	off := func(v Value) float64 {
-		if rng == nil {
-			return v.Value
-		}
-		return commutation.Wrap(v.Value + v.SD*rng.NormFloat64())
+	lag := 0.0
+	if rng != nil {
+		lag = mostLag * rng.Float64()
 	}
 	for i, s := range set {
+		off := func(v Value) float64 {
+			if rng == nil {
+				return v.Value
+			}
+			at := v.Value + v.SD*rng.NormFloat64()
+			if math.IsNaN(s.HysteresisDeg.Value) {
+				at -= lag
+			}
+			return commutation.Wrap(at)
+		}
 		out[i] = commutation.Sensor{RiseDeg: off(s.RiseDeg), FallDeg: off(s.FallDeg)}
 	}
 	return out

@@ -11,6 +11,7 @@ import (
 	"handspin/capture"
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
 
 // drawn is a random short recording: cheap enough to try a hundred.
@@ -25,7 +26,7 @@ func ranked(r *Result) map[string]commutation.Behaviour {
 	if !r.Usable {
 		return nil
 	}
-	return cleanOf(commutation.Rank(r.Motor, r.Draws, commutation.Typical()))
+	return spintest.Clean(commutation.Rank(r.Motor, r.Draws, commutation.Typical()))
 }
 
 // alike fails unless two results of one motor agree within deg degrees and so

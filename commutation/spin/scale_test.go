@@ -9,6 +9,7 @@ import (
 	"handspin/capture"
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
 
 // differencesOf returns the recording with differences in place of the leads, the
@@ -53,8 +54,8 @@ func TestScaledDifference(t *testing.T) {
 		if volts := !math.IsNaN(r.FluxLinkage.Value); volts != c.volts {
 			t.Errorf("%v at %g: volts known %v", c.signals, c.scale, volts)
 		}
-		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-		if got := cleanOf(commutation.Rank(r.Motor, r.Draws, commutation.Typical())); !r.Usable || !maps.Equal(got, want) {
+		want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+		if got := spintest.Clean(commutation.Rank(r.Motor, r.Draws, commutation.Typical())); !r.Usable || !maps.Equal(got, want) {
 			t.Errorf("%v at %g: usable %v, %v, want %v", c.signals, c.scale, r.Usable, got, want)
 		}
 	}
@@ -93,8 +94,8 @@ func TestScaledRecording(t *testing.T) {
 		recs[3].Columns[0].Value[i] *= 0.1
 	}
 	r, verdict, ranking := rankAll(t, recs)
-	want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-	if got := cleanOf(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) || !saysScale(r, "p23") || !math.IsNaN(r.FluxLinkage.Value) {
+	want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+	if got := spintest.Clean(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) || !saysScale(r, "p23") || !math.IsNaN(r.FluxLinkage.Value) {
 		t.Errorf("%s %v, want ranked %v\n%v", verdict, got, want, r.Findings)
 	}
 }

@@ -47,20 +47,36 @@ func (p *profile) add(a, b float64, high bool) {
 }
 
 // arc returns the arc [rise, fall) of whole degrees in which high fits the
-// profile best: the circular run of the largest sum of high less low, found by
-// Kadane's scan over two turns with the run no longer than one.
+// profile best: the circular run of the largest sum of high less low. That is
+// either a run that does not pass 360 or what a run of the smallest sum leaves.
 func (p *profile) arc() (rise, fall int) {
-	best, sum, start := 0.0, 0.0, 0
-	for k := range 720 {
-		if sum <= 0 || k-start >= 360 {
-			sum, start = 0, k
-		}
-		sum += p.high[k%360] - p.low[k%360]
-		if sum > best {
-			best, rise, fall = sum, start, k+1
-		}
+	var balance, negative [360]float64
+	total := 0.0
+	for k := range balance {
+		balance[k] = p.high[k] - p.low[k]
+		negative[k] = -balance[k]
+		total += balance[k]
+	}
+	rise, fall, most := largestRun(&balance)
+	if low, high, least := largestRun(&negative); total+least > most {
+		rise, fall = high, low
 	}
 	return rise % 360, fall % 360
+}
+
+// largestRun returns the run [from, to) of the largest sum and that sum, by
+// Kadane's scan.
+func largestRun(x *[360]float64) (from, to int, most float64) {
+	sum, start := 0.0, 0
+	for k, v := range x {
+		if sum <= 0 {
+			sum, start = 0, k
+		}
+		if sum += v; sum > most {
+			most, from, to = sum, start, k+1
+		}
+	}
+	return from, to, most
 }
 
 // nearEdge is how close to an edge a level says nothing: hysteresis lets it

@@ -9,29 +9,8 @@ import (
 
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
-
-// trueMotor is the motor of a truth, for judging wirings without a fit.
-func trueMotor(t synth.Truth) commutation.Motor {
-	var m commutation.Motor
-	for i, p := range t.Phases {
-		for _, h := range p.Wave {
-			m.EMF[i] = append(m.EMF[i], commutation.Harmonic{N: h.N, Sin: h.Sin, Cos: h.Cos})
-		}
-		s := t.Sensors[i]
-		m.Sensors[i] = commutation.Sensor{RiseDeg: s.RiseDeg, FallDeg: s.FallDeg, Stuck: s.Stuck, High: s.High}
-	}
-	return m
-}
-
-// cleanOf returns the clean wirings with their behaviours.
-func cleanOf(r commutation.Ranking) map[string]commutation.Behaviour {
-	out := map[string]commutation.Behaviour{}
-	for _, j := range r.Clean() {
-		out[j.Wiring.String()] = j.Behaviour
-	}
-	return out
-}
 
 // answer is the whole way from a recording to a verdict.
 func answer(c synth.Config, table commutation.DriveTable) (commutation.Verdict, commutation.Ranking, *Result, synth.Truth) {
@@ -83,8 +62,8 @@ func TestRankedListIsRight(t *testing.T) {
 				if verdict != commutation.Ranked {
 					t.Errorf("seed %d: verdict %s, want ranked\n%v", seed, verdict, r.Findings)
 				}
-				want := cleanOf(commutation.Rank(trueMotor(truth), nil, table))
-				if got := cleanOf(ranking); !maps.Equal(got, want) {
+				want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, table))
+				if got := spintest.Clean(ranking); !maps.Equal(got, want) {
 					t.Errorf("seed %d: clean wirings %v, want %v", seed, got, want)
 				}
 			}
@@ -100,8 +79,8 @@ func TestSixtyDegreeSet(t *testing.T) {
 		order := [3]int(rand.New(rand.NewPCG(seed, 1)).Perm(3))
 		c.Motor.Sensors = synth.Placed(60, 30+60*float64(seed), order, [3]float64{2, -3, 1})
 		verdict, ranking, r, truth := answer(c, commutation.Typical60())
-		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical60()))
-		if got := cleanOf(ranking); verdict != commutation.Ranked || len(want) != 2 || !maps.Equal(got, want) {
+		want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical60()))
+		if got := spintest.Clean(ranking); verdict != commutation.Ranked || len(want) != 2 || !maps.Equal(got, want) {
 			t.Errorf("seed %d: %s %v, want ranked %v\n%v", seed, verdict, got, want, r.Findings)
 		}
 		if r.SpacingDeg != 60 {
@@ -217,8 +196,8 @@ func TestFaults(t *testing.T) {
 					sound = truth
 				}
 				if f.list || verdict == commutation.Ranked {
-					want := cleanOf(commutation.Rank(trueMotor(sound), nil, commutation.Typical()))
-					if got := cleanOf(ranking); !maps.Equal(got, want) {
+					want := spintest.Clean(commutation.Rank(spintest.Motor(sound), nil, commutation.Typical()))
+					if got := spintest.Clean(ranking); !maps.Equal(got, want) {
 						t.Errorf("seed %d: clean wirings %v, want %v", seed, got, want)
 					}
 				}
@@ -313,8 +292,8 @@ func TestGroundLeadReadsExactlyZero(t *testing.T) {
 			t.Errorf("seed %d: usable %v, %v", seed, r.Usable, r.Findings)
 			continue
 		}
-		want := cleanOf(commutation.Rank(trueMotor(truth), nil, commutation.Typical()))
-		if got := cleanOf(commutation.Rank(r.Motor, r.Draws, commutation.Typical())); !maps.Equal(got, want) {
+		want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+		if got := spintest.Clean(commutation.Rank(r.Motor, r.Draws, commutation.Typical())); !maps.Equal(got, want) {
 			t.Errorf("seed %d: clean wirings %v, want %v", seed, got, want)
 		}
 	}

@@ -1,0 +1,108 @@
+// Command proof measures how often handspin's answer is right, on random motors
+// whose properties are known. It prints a table, or with -csv one row a motor.
+//
+//	go run ./cmd/proof -n 1000 -seed 1 -state proof.csv
+//
+// With -state what is done is kept in a file: started again with the same file
+// it does what is left, and begins anew what a kill cut short.
+//
+// Exit status: 0 all figures reach their targets; 1 one falls short, or the work
+// failed; 2 wrong usage.
+package main
+
+import (
+	"context"
+	"encoding/csv"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime"
+
+	"handspin/commutation/proof"
+)
+
+const (
+	done   = 0
+	failed = 1
+	misuse = 2
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	status := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(status)
+}
+
+// options are the command line.
+type options struct {
+	n     int
+	seed  uint64
+	state string
+	csv   bool
+	jobs  int
+}
+
+func parse(args []string, stderr io.Writer) (o options, err error) {
+	flags := flag.NewFlagSet("proof", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	flags.IntVar(&o.n, "n", 200, "number of motors")
+	flags.Uint64Var(&o.seed, "seed", 1, "seed of the first motor; the next ones follow")
+	flags.StringVar(&o.state, "state", "", "file that keeps what is done")
+	flags.BoolVar(&o.csv, "csv", false, "print one row a motor instead of the table")
+	flags.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many motors to work on at once")
+	if err := flags.Parse(args); err != nil {
+		return o, err
+	}
+	if flags.NArg() > 0 || o.n < 1 || o.jobs < 1 {
+		err = fmt.Errorf("wrong usage: want flags only, -n and -jobs of 1 or more")
+		fmt.Fprintf(stderr, "proof: %v\n", err)
+	}
+	return o, err
+}
+
+// run is the whole command; it returns the exit status.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	o, err := parse(args, stderr)
+	if err != nil {
+		return misuse
+	}
+	all, err := gather(ctx, o)
+	if err == nil && o.csv {
+		err = writeRows(stdout, all)
+	}
+	figures := proof.Sum(all)
+	if err == nil && !o.csv {
+		err = writeTable(stdout, o, figures)
+	}
+	if err != nil {
+		fmt.Fprintf(stderr, "proof: %v\n", err)
+		return failed
+	}
+	for _, short := range figures.Shortfalls() {
+		fmt.Fprintf(stderr, "proof: %s\n", short)
+		err = errShort
+	}
+	if err != nil {
+		return failed
+	}
+	return done
+}
+
+var errShort = fmt.Errorf("a figure falls short")
+
+func writeRows(w io.Writer, all []proof.Outcome) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(proof.Columns); err != nil {
+		return err
+	}
+	for _, o := range all {
+		if err := out.Write(o.Row()); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}

@@ -1,0 +1,51 @@
+// Package spintest puts the truth about a synthetic motor into the words of an
+// answer, for tests and for the proof.
+package spintest
+
+import (
+	"handspin/capture/synth"
+	"handspin/commutation"
+)
+
+// Motor returns the motor of a truth, for judging wirings without a recording.
+func Motor(t synth.Truth) commutation.Motor {
+	var m commutation.Motor
+	for i, p := range t.Phases {
+		for _, h := range p.Wave {
+			m.EMF[i] = append(m.EMF[i], commutation.Harmonic{N: h.N, Sin: h.Sin, Cos: h.Cos})
+		}
+		s := t.Sensors[i]
+		m.Sensors[i] = commutation.Sensor{RiseDeg: s.RiseDeg, FallDeg: s.FallDeg, Stuck: s.Stuck, High: s.High}
+	}
+	return m
+}
+
+// Clean returns the clean wirings of a ranking with what they do.
+func Clean(r commutation.Ranking) map[string]commutation.Behaviour {
+	out := map[string]commutation.Behaviour{}
+	for _, j := range r.Clean() {
+		out[j.Wiring.String()] = j.Behaviour
+	}
+	return out
+}
+
+// Angles are the angles that a recording shows, in electrical degrees, not
+// wrapped.
+type Angles struct{ Rise, Fall, Phase [3]float64 }
+
+// Shown returns the angles of a truth as a recording shows them: zero is p1 as
+// its column has it, which a floating reference moves, and the edges of the
+// sensors that were seen in one direction only are late by their hysteresis.
+func Shown(t synth.Truth, oneWay [3]bool) Angles {
+	t = t.From(t.Seen[0].AngleDeg)
+	var a Angles
+	for i, s := range t.Sensors {
+		lag := 0.0
+		if oneWay[i] {
+			lag = s.HysteresisDeg
+		}
+		a.Rise[i], a.Fall[i] = s.RiseDeg+lag, s.FallDeg+lag
+		a.Phase[i] = t.Seen[i].AngleDeg
+	}
+	return a
+}
