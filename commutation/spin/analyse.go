@@ -31,6 +31,7 @@ func Analyse(rec *capture.Recording, opt Options) *Result {
 	a.readDrag()
 	a.readPhases()
 	a.report()
+	a.result.parts = []*analysis{a}
 	return &a.result
 }
 

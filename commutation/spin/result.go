@@ -45,6 +45,11 @@ type Result struct {
 	TurnsForward, TurnsBackward float64
 	// Findings are the faults seen and the limits of the recording.
 	Findings []commutation.Finding
+
+	// parts are the analyses behind this, and originDeg is where angle zero lies
+	// on their scale: for Traces.
+	parts     []*analysis
+	originDeg float64
 }
 
 // Value is a measured number with its standard deviation, in the same unit.
