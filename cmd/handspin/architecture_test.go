@@ -57,6 +57,7 @@ func TestSingleImporters(t *testing.T) {
 		"github.com/olekukonko/tablewriter": "handspin/cmd/handspin/internal/present",
 		"github.com/spf13/cobra":            "handspin/cmd/handspin",
 		"go.bug.st/serial":                  "handspin/capture/board",
+		"gonum.org/v1/plot":                 "handspin/cmd/handspin/internal/picture",
 	}
 	for library, want := range only {
 		var found []string

@@ -31,7 +31,7 @@ func Analyse(rec *capture.Recording, opt Options) *Result {
 	a.readDrag()
 	a.readPhases()
 	a.report()
-	a.result.source = a
+	a.result.parts = []*analysis{a}
 	return &a.result
 }
 

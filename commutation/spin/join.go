@@ -36,6 +36,7 @@ func AnalyseAll(recs []*capture.Recording, opt Options) (*Result, error) {
 	j.joinSensors()
 	j.joinPhases()
 	j.report()
+	j.result.parts = j.parts
 	return &j.result, nil
 }
 
@@ -218,6 +219,7 @@ func (j *joiner) zeroAtFirst(w *[3]commutation.Wave, all [][3]commutation.Wave) 
 		}
 	}
 	deg := by * 180 / math.Pi
+	j.result.originDeg = deg
 	for i := range j.result.Sensors {
 		s := &j.result.Sensors[i]
 		s.RiseDeg.Value = commutation.Wrap(s.RiseDeg.Value - deg)

@@ -90,7 +90,7 @@ const (
 // poles' sum; certain is false where only the back-EMF tells, so that it may be a
 // multiple of that number.
 func (r *Result) FindPolePairs() (pairs int, certain bool) {
-	a := r.source
+	a := r.only()
 	if a == nil || a.fit == nil || a.rotor == nil {
 		return 0, false
 	}

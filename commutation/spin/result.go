@@ -52,8 +52,19 @@ type Result struct {
 	// Findings are the faults seen and the limits of the recording.
 	Findings []commutation.Finding
 
-	// source is nil where the result is not that of one recording.
-	source *analysis
+	// parts are the analyses behind this, and originDeg is where angle zero lies
+	// on their scale: for Traces and Shaft.
+	parts     []*analysis
+	originDeg float64
+}
+
+// only returns the analysis of the one recording behind the result; nil where
+// there are more or none.
+func (r *Result) only() *analysis {
+	if len(r.parts) != 1 {
+		return nil
+	}
+	return r.parts[0]
 }
 
 // Speed is in electrical turns per second while the rotor turned; NaN where the

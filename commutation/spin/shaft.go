@@ -50,7 +50,7 @@ const (
 // Shaft returns the back-EMF over a turn of the shaft of a rotor with so many pole
 // pairs. The error is ErrNoAngle or ErrFewTurns.
 func (r *Result) Shaft(pairs int) (*Shaft, error) {
-	a := r.source
+	a := r.only()
 	if a == nil || a.fit == nil || r.EMF == [3]complex128{} || pairs < 1 || pairs > mostPairs {
 		return nil, ErrNoAngle
 	}
