@@ -183,3 +183,23 @@ func TestCommonShift(t *testing.T) {
 		}
 	}
 }
+
+// Samples far closer together than a turn needs are reduced, and the answer keeps
+// the accuracy of its kind: rails, references that move and Hall edges are seen as
+// ever.
+func TestOversampled(t *testing.T) {
+	for _, kind := range []synth.Kind{synth.Ordinary, synth.Reversing, synth.Clipped, synth.HalfWaves, synth.Lowest} {
+		t.Run(kind.String(), func(t *testing.T) {
+			c := synth.Random(kind, 1)
+			c.FrontEnd.RateHz = 200_000
+			rec, truth := c.Record()
+			if size := blockSize(rec); size < 2 {
+				t.Fatalf("%d rows are not reduced", rec.Rows())
+			}
+			edge, phase := worstErrors(Analyse(rec, Options{}), truth)
+			if limit := targets[kind]; !(edge <= limit && phase <= limit) {
+				t.Errorf("edges off by up to %.2f, phases by %.2f degrees, want %g at most", edge, phase, limit)
+			}
+		})
+	}
+}

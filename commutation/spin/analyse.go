@@ -204,7 +204,7 @@ func fitPace(r reading, how pace) *fit {
 	if !ok || p.flat < leastFlat {
 		return nil
 	}
-	n := thinning(r.guide.project(p))
+	n := r.guide.thinning(p)
 	s, guide := r.signals.thin(n), r.guide.thin(n)
 	angle, turning := guide.follow(p, how)
 	if s == r.signals { // thinned by 1: the reading itself must stay whole

@@ -6,19 +6,12 @@ import (
 	"handspin/capture"
 )
 
-// enoughTime is the interval of samples below which more of them tell no more, in
-// seconds: the seventh harmonic at 400 electrical turns a second still has
-// fourteen. Samples closer together are averaged, which keeps their noise out.
-const enoughTime = 25e-6
-
 // columns are the phase columns without the edge rows, as recorded or averaged
-// in blocks where they were sampled faster than the back-EMF needs.
+// in blocks where they were sampled faster than the back-EMF needs. They may be
+// rec's own and are not to be changed.
 func columns(rec *capture.Recording) *signals {
 	s := &signals{}
-	block := 1
-	if step := sampleInterval(rec); step > 0 {
-		block = max(1, int(enoughTime/step))
-	}
+	block := blockSize(rec)
 	for _, c := range rec.Columns {
 		s.ch = append(s.ch, channel{skew: c.Skew})
 	}
@@ -58,17 +51,27 @@ func hasEdgeRows(rec *capture.Recording) bool {
 	return false
 }
 
-// sampleInterval returns the median interval between neighbouring samples of
-// rec, 0 where there are none.
+// sampleInterval returns the median interval from one sample of rec to the next,
+// 0 where there are none.
 func sampleInterval(rec *capture.Recording) float64 {
 	var d []float64
 	step := max(1, rec.Rows()/maxProbe)
-	for i := 1; i < rec.Rows(); i += step {
-		if isSample(rec, i-1) && isSample(rec, i) {
-			d = append(d, rec.Time[i]-rec.Time[i-1])
+	for i := 0; i < rec.Rows(); i += step {
+		from := nextSample(rec, i)
+		if to := nextSample(rec, from+1); to < rec.Rows() {
+			d = append(d, rec.Time[to]-rec.Time[from])
 		}
 	}
 	return median(d)
+}
+
+// nextSample returns the first row from i on that is a sample, or the number of
+// rows.
+func nextSample(rec *capture.Recording, i int) int {
+	for i < rec.Rows() && !isSample(rec, i) {
+		i++
+	}
+	return i
 }
 
 // copySamples takes the samples of rec over.
@@ -90,15 +93,13 @@ func (s *signals) copySamples(rec *capture.Recording) {
 // average takes over the means of every n neighbouring samples of rec; those
 // before a gap that make no whole block are left out.
 func (s *signals) average(rec *capture.Recording, n int) {
-	for c, col := range rec.Columns {
-		s.ch[c].noise = noise(col.Value) / math.Sqrt(float64(n))
-	}
-	var b blockMean
+	limit := gapLimit(rec)
+	b := blockMean{last: math.Inf(-1)}
 	for i, t := range rec.Time {
 		if !isSample(rec, i) {
 			continue
 		}
-		if t-b.last > gapTime {
+		if t-b.last > limit {
 			b = blockMean{}
 		}
 		b.add(rec, i)
@@ -109,6 +110,10 @@ func (s *signals) average(rec *capture.Recording, n int) {
 			}
 			b = blockMean{last: t}
 		}
+	}
+	for c, col := range rec.Columns {
+		// A mean does not show the steps that its samples have.
+		s.ch[c].noise = max(noise(s.ch[c].v), quantum(col.Value)/math.Sqrt(12*float64(n)))
 	}
 }
 

@@ -119,9 +119,8 @@ const leastSamples = 4
 // undersampled reports whether the sensors show electrical turns of fewer than
 // leastSamples samples, for a fifth of the time or more.
 func (a *analysis) undersampled() bool {
-	s := a.columns()
 	mask, alive := a.aliveLeads()
-	if alive == 0 || len(s.ch) == 0 {
+	if alive == 0 || len(a.rec.Columns) == 0 {
 		return false
 	}
 	var stays []float64
@@ -136,7 +135,7 @@ func (a *analysis) undersampled() bool {
 	for _, stay := range stays {
 		if passed += stay; passed >= total/5 {
 			turn := stay * float64(2*alive)
-			return turn < leastSamples*usualInterval(s.t)
+			return turn < leastSamples*sampleInterval(a.rec)
 		}
 	}
 	return false

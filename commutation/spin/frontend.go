@@ -120,20 +120,9 @@ func (s *signals) findRails() rails {
 		r[c].bottom, r[c].top = math.NaN(), math.NaN()
 	}
 	for c, ch := range s.ch {
-		r[c].bottom = rail(ch.v, ch.noise)
-		if neg := rail(negated(ch.v), ch.noise); !math.IsNaN(neg) {
-			r[c].top = -neg
-		}
+		r[c].bottom, r[c].top = rail(ch.v, +1, ch.noise), -rail(ch.v, -1, ch.noise)
 	}
 	return r
-}
-
-func negated(v []float64) []float64 {
-	out := make([]float64, len(v))
-	for i, x := range v {
-		out[i] = -x
-	}
-	return out
 }
 
 // railShare is the least share of the samples that lies on a rail, and
@@ -148,14 +137,14 @@ const (
 	railRange = 6.0
 )
 
-// rail returns the highest value that counts as clipped at the bottom of v, or
-// NaN where v is not clipped there. A rail is a pile of samples in the lowest
+// rail returns the highest value that counts as clipped at the bottom of v times
+// sign, or NaN where that is not clipped there. A rail is a pile of samples in the lowest
 // two widths: one suffices for a converter's end, a diode's knee has noise.
-func rail(v []float64, sigma float64) float64 {
+func rail(v []float64, sign, sigma float64) float64 {
 	low, high, n := math.Inf(1), math.Inf(-1), 0
 	for _, x := range v {
 		if !math.IsNaN(x) {
-			low, high, n = min(low, x), max(high, x), n+1
+			low, high, n = min(low, sign*x), max(high, sign*x), n+1
 		}
 	}
 	width := math.Max(3*sigma, 1e-9*math.Abs(low))
@@ -164,7 +153,7 @@ func rail(v []float64, sigma float64) float64 {
 	}
 	var count [5]int
 	for _, x := range v {
-		if d := (x - low) / width; d < float64(len(count)) {
+		if d := (sign*x - low) / width; d < float64(len(count)) {
 			count[int(d)]++
 		}
 	}

@@ -33,6 +33,11 @@ func runsOf(rec *capture.Recording, lead int, limit float64) [][]levelRun {
 		if !known {
 			continue
 		}
+		// Nearly all rows of a long recording only go on as before.
+		if i > 0 && rec.Hall[i] == rec.Hall[i-1] && !rec.Edge[i] && t-last <= limit {
+			last = t
+			continue
+		}
 		if t-last > limit {
 			flush()
 		}

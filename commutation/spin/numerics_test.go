@@ -132,13 +132,13 @@ func TestRail(t *testing.T) {
 		return v
 	}
 	sigma := 1 / math.Sqrt(12)
-	if r := rail(sine(400, 0), sigma); !math.IsNaN(r) {
+	if r := rail(sine(400, 0), +1, sigma); !math.IsNaN(r) {
 		t.Errorf("an unclipped sine has a rail at %v", r)
 	}
-	if r := rail(sine(3, 0), sigma); !math.IsNaN(r) {
+	if r := rail(sine(3, 0), +1, sigma); !math.IsNaN(r) {
 		t.Errorf("a sine of three counts has a rail at %v", r)
 	}
-	if r := rail(sine(400, 300), sigma); !(r >= 300 && r < 303) {
+	if r := rail(sine(400, 300), +1, sigma); !(r >= 300 && r < 303) {
 		t.Errorf("a sine clipped at 300 has its rail at %v", r)
 	}
 }

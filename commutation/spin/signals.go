@@ -119,9 +119,10 @@ func (s *signals) thin(n int) *signals {
 	if n <= 1 {
 		return s
 	}
-	out := &signals{lead: s.lead, known: s.known, floating: s.floating}
+	room := len(s.t) / n
+	out := &signals{t: make([]float64, 0, room), lead: s.lead, known: s.known, floating: s.floating}
 	for _, c := range s.ch {
-		thinned := channel{skew: c.skew, noise: c.noise / math.Sqrt(float64(n))}
+		thinned := channel{v: make([]float64, 0, room), skew: c.skew, noise: c.noise / math.Sqrt(float64(n))}
 		out.ch = append(out.ch, thinned)
 	}
 	for _, st := range s.stretches {

@@ -140,17 +140,22 @@ func (s *signals) covariance(offset [3]float64) *mat.SymDense {
 	return cov
 }
 
-// project returns z of every sample; a sample that lacks a channel has NaN.
+// z returns z of sample i; one that lacks a channel has NaN.
+func (s *signals) z(p *plane, i int) complex128 {
+	re, im := 0.0, 0.0
+	for c := range s.ch {
+		x := s.ch[c].v[i] - p.offset[c]
+		re += p.re[c] * x
+		im += p.im[c] * x
+	}
+	return complex(re, im)
+}
+
+// project returns z of every sample.
 func (s *signals) project(p plane) []complex128 {
 	z := make([]complex128, len(s.t))
 	for i := range z {
-		re, im := 0.0, 0.0
-		for c := range s.ch {
-			x := s.ch[c].v[i] - p.offset[c]
-			re += p.re[c] * x
-			im += p.im[c] * x
-		}
-		z[i] = complex(re, im)
+		z[i] = s.z(&p, i)
 	}
 	return z
 }
@@ -160,23 +165,29 @@ func (s *signals) project(p plane) []complex128 {
 // lowers the fundamental by 0.1 %, and the seventh harmonic by 5 %.
 const samplesPerTurn = 40
 
-// thinning returns how many samples to average into one. It finds the lag at
-// which z has turned by about 60 degrees where it is strong.
-func thinning(z []complex128) int {
-	first := lagged(z, 1)
-	lag := 1
-	for lag < len(z)/4 && lagged(z, lag+lag/4+1) > 0.5*first {
-		lag += lag/4 + 1
-	}
+// thinning returns how many samples to average into one.
+func (s *signals) thinning(p plane) int {
+	lag := sixth(func(lag int) float64 { return s.lagged(&p, lag) }, len(s.t))
 	return max(1, (lag*6+samplesPerTurn/2)/samplesPerTurn)
 }
 
+// sixth returns the lag at which a signal of n samples has turned by about 60
+// degrees where it is strong; product is the mean product of samples so far apart.
+func sixth(product func(lag int) float64, n int) int {
+	first := product(1)
+	lag := 1
+	for lag < n/4 && product(lag+lag/4+1) > 0.5*first {
+		lag += lag/4 + 1
+	}
+	return lag
+}
+
 // lagged returns the real part of the mean of conj(z[i]) z[i+lag].
-func lagged(z []complex128, lag int) float64 {
+func (s *signals) lagged(p *plane, lag int) float64 {
 	sum, n := 0.0, 0
-	step := max(1, len(z)/(8*maxProbe))
-	for i := 0; i+lag < len(z); i += step {
-		v := real(z[i])*real(z[i+lag]) + imag(z[i])*imag(z[i+lag])
+	for i := 0; i+lag < len(s.t); i += probed(len(s.t)) {
+		from, to := s.z(p, i), s.z(p, i+lag)
+		v := real(from)*real(to) + imag(from)*imag(to)
 		if !math.IsNaN(v) {
 			sum, n = sum+v, n+1
 		}
