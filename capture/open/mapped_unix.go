@@ -23,3 +23,12 @@ func pass(text []byte) {
 		syscall.Madvise(text[:n], syscall.MADV_DONTNEED) // advice
 	}
 }
+
+// nameless returns a temporary file that goes away by itself.
+func nameless() (*os.File, error) {
+	f, err := os.CreateTemp("", "handspin-*")
+	if err != nil {
+		return nil, err
+	}
+	return f, os.Remove(f.Name())
+}

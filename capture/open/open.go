@@ -3,8 +3,8 @@
 package open
 
 import (
+	"bufio"
 	"bytes"
-	"compress/gzip"
 	"errors"
 	"fmt"
 	"io"
@@ -51,29 +51,42 @@ type Text struct {
 // Get returns the text of the file at path, or of stdin where path is "-".
 func Get(path string, stdin io.Reader) (*Text, error) {
 	if path == Stdin {
-		text, err := unpacked(stdinName, stdin, maxText)
-		return &Text{Name: stdinName, Bytes: text}, err
+		return fromStdin(stdin)
 	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, explain(path, err)
 	}
 	defer f.Close()
+	return fromFile(path, f)
+}
+
+// fromStdin takes what a shell has put there for a file where that is at its
+// beginning.
+func fromStdin(stdin io.Reader) (*Text, error) {
+	if f, ok := stdin.(*os.File); ok {
+		if at, err := f.Seek(0, io.SeekCurrent); err == nil && at == 0 {
+			return fromFile(stdinName, f)
+		}
+	}
+	return unpacked(stdinName, stdin, maxText)
+}
+
+func fromFile(name string, f *os.File) (*Text, error) {
 	info, err := f.Stat()
 	if err == nil && info.IsDir() {
-		return nil, fail(path, "name a file in it", "this is a directory")
+		return nil, fail(name, "name a file in it", "this is a directory")
 	}
 	if err == nil && info.Mode().IsRegular() && info.Size() >= mapFrom && info.Size() <= maxText {
 		if text, ok := mapText(f, int(info.Size())); ok && !bytes.HasPrefix(text, gzipMagic) {
-			return &Text{path, text, true}, nil
+			return &Text{name, text, true}, nil
 		}
 	}
-	text, err := unpacked(path, f, maxText)
-	return &Text{Name: path, Bytes: text}, err
+	return unpacked(name, f, maxText)
 }
 
-// mapFrom is the size in bytes from which on a plain file is not read into memory,
-// in which the recording will need its place.
+// mapFrom is the size in bytes from which on a text is not kept in memory, in which
+// the recording will need its place.
 const mapFrom = 64 << 20
 
 // Parse reads a recording from its text. A text that was parsed is not to be used
@@ -121,72 +134,58 @@ func read(name string, r io.Reader, limit int, opt csvfile.Options) (*capture.Re
 	if err != nil {
 		return nil, err
 	}
-	return (&Text{Name: name, Bytes: text}).Parse(opt)
+	return text.Parse(opt)
 }
 
 // unpacked returns what comes from r, at most limit bytes of text.
-func unpacked(name string, r io.Reader, limit int) ([]byte, error) {
-	text, err := all(r, limit)
-	if err == nil && bytes.HasPrefix(text, gzipMagic) {
-		text, err = unpack(text, limit)
+func unpacked(name string, r io.Reader, limit int) (*Text, error) {
+	from := &remembering{Reader: r}
+	in := bufio.NewReaderSize(from, 1<<16)
+	r = in
+	if magic, _ := in.Peek(len(gzipMagic)); bytes.Equal(magic, gzipMagic) {
+		r = &unpacker{from: from, in: in}
 	}
+	if from.err != nil {
+		return nil, explain(name, from.err)
+	}
+	text, mapped, err := gather(r, limit)
 	if err != nil {
 		return nil, explain(name, err)
 	}
-	return text, nil
+	return &Text{name, text, mapped}, nil
 }
 
-var (
-	errTooLong = errors.New("longer than the limit")
-	gzipMagic  = []byte{0x1f, 0x8b} // RFC 1952, section 2.3.1
-)
+var errTooLong = errors.New("longer than the limit")
 
-// all reads r to its end.
+// gather returns what r gives, at most limit bytes. A long text goes to the disk,
+// from where it is mapped.
+func gather(r io.Reader, limit int) (text []byte, mapped bool, err error) {
+	text, err = all(r, min(limit, mapFrom))
+	if err != errTooLong || limit <= mapFrom {
+		return text, false, err
+	}
+	s := newSpool()
+	defer s.close()
+	s.Write(text) // which never fails
+	n, err := io.Copy(s, io.LimitReader(r, int64(limit-len(text))+1))
+	if err == nil && int(n) > limit-len(text) {
+		err = errTooLong
+	}
+	if err != nil {
+		return nil, false, err
+	}
+	return s.text()
+}
+
+// all reads r to its end, or one byte beyond limit.
 func all(r io.Reader, limit int) ([]byte, error) {
 	var text bytes.Buffer
-	if f, ok := r.(*os.File); ok {
-		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() && info.Size() <= int64(limit) {
-			text.Grow(int(info.Size()) + bytes.MinRead)
-		}
-	}
 	n, err := text.ReadFrom(io.LimitReader(r, int64(limit)+1))
 	if err == nil && n > int64(limit) {
 		err = errTooLong
 	}
 	return text.Bytes(), err
 }
-
-// unpack unpacks gzip of one or more members; zeros may follow them.
-func unpack(packed []byte, limit int) ([]byte, error) {
-	rest := bytes.NewReader(packed)
-	z, err := gzip.NewReader(rest)
-	if err != nil {
-		return nil, packedError{err}
-	}
-	var text []byte
-	for err == nil {
-		var part []byte
-		z.Multistream(false)
-		part, err = all(z, limit-len(text))
-		if text == nil {
-			text = part // mostly there is but one
-		} else {
-			text = append(text, part...)
-		}
-		// Tapes and some disks fill up a file with zeros, as gzip expects.
-		if err != nil || len(bytes.Trim(packed[len(packed)-rest.Len():], "\x00")) == 0 {
-			break
-		}
-		err = z.Reset(rest)
-	}
-	if err != nil && err != errTooLong {
-		err = packedError{err}
-	}
-	return text, err
-}
-
-// packedError is an error of the packed form.
-type packedError struct{ error }
 
 // explain says what an error means to the person.
 func explain(name string, err error) error {

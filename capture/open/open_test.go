@@ -219,3 +219,50 @@ func TestCutOffMeanwhile(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// TestLargeStream: a large text that comes through a pipe, packed or not, gives
+// what the file gives, also where no temporary file can be had.
+func TestLargeStream(t *testing.T) {
+	path, rows := largeFile(t)
+	plain, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	packed := pack(t, string(plain))
+	for _, temporary := range []string{os.TempDir(), filepath.Join(t.TempDir(), "none")} {
+		t.Setenv("TMPDIR", temporary) // see os.TempDir
+		for name, stream := range map[string][]byte{"plain": plain, "packed": packed} {
+			rec, err := Path("-", bytes.NewReader(stream), csvfile.Options{})
+			if err != nil || rec.Rows() != rows || rec.BadRows != 0 {
+				t.Fatalf("%s, by way of %s: %v", name, temporary, err)
+			}
+			if last := rec.Columns[0].Value[rows-1]; last != float64(500+(rows-1)%7) {
+				t.Errorf("%s, by way of %s: the last row has %g", name, temporary, last)
+			}
+		}
+	}
+	if left, _ := filepath.Glob(filepath.Join(os.TempDir(), "handspin-*")); len(left) > 0 {
+		t.Errorf("%q are left", left)
+	}
+}
+
+// The limit holds for what goes to the disk, too.
+func TestLimitOfLargeStream(t *testing.T) {
+	_, err := read("f", endless{}, mapFrom+1000, csvfile.Options{})
+	check(t, "endless", err, "f: the text is longer than 1 GiB", "cut it to the seconds in which the rotor turns")
+}
+
+// What standard input is may be a file, as in a shell with <.
+func TestStdinIsFile(t *testing.T) {
+	f, err := os.Open(file(t, []byte(text)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if rec, err := Path("-", f, csvfile.Options{}); err != nil || rec.Name != "standard input" || rec.Rows() != 2 {
+		t.Errorf("%+v, %v", rec, err)
+	}
+	if rec, err := Path("-", f, csvfile.Options{}); err == nil { // it has been read
+		t.Errorf("%+v", rec)
+	}
+}

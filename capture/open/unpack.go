@@ -1,0 +1,82 @@
+package open
+
+import (
+	"bufio"
+	"compress/gzip"
+	"io"
+)
+
+var gzipMagic = []byte{0x1f, 0x8b} // RFC 1952, section 2.3.1
+
+// packedError is an error of the packed form.
+type packedError struct{ error }
+
+// remembering is a reader that remembers what it failed with.
+type remembering struct {
+	io.Reader
+	err error
+}
+
+func (r *remembering) Read(p []byte) (n int, err error) {
+	if n, err = r.Reader.Read(p); err != nil && err != io.EOF {
+		r.err = err
+	}
+	return n, err
+}
+
+// unpacker unpacks gzip of one or more members; zeros may follow them.
+type unpacker struct {
+	from *remembering
+	in   *bufio.Reader // from from
+	z    *gzip.Reader
+}
+
+// Read gives the text. What is wrong with the packed form is a packedError.
+func (u *unpacker) Read(p []byte) (n int, err error) {
+	if u.z == nil {
+		err = u.begin()
+	}
+	for n == 0 && err == nil {
+		if n, err = u.z.Read(p); err == io.EOF {
+			err = u.next()
+		}
+	}
+	if err != nil && err != io.EOF && u.from.err == nil {
+		err = packedError{err}
+	}
+	return n, err
+}
+
+// begin begins with the first member.
+func (u *unpacker) begin() (err error) {
+	if u.z, err = gzip.NewReader(u.in); err != nil {
+		return cutOff(err)
+	}
+	u.z.Multistream(false)
+	return nil
+}
+
+// next begins with the next member; it returns io.EOF where there is none.
+func (u *unpacker) next() error {
+	// Tapes and some disks fill up a file with zeros, as gzip expects.
+	for {
+		b, err := u.in.ReadByte()
+		switch {
+		case err != nil:
+			return err
+		case b != 0:
+			u.in.UnreadByte() // just read
+			err = u.z.Reset(u.in)
+			u.z.Multistream(false)
+			return cutOff(err)
+		}
+	}
+}
+
+// cutOff returns err, an end within a member's header as one that is not expected.
+func cutOff(err error) error {
+	if err == io.EOF {
+		return io.ErrUnexpectedEOF
+	}
+	return err
+}
