@@ -63,22 +63,13 @@ var (
 	microsecond = unit{name: "us", time: true, size: 1e6}
 	nanosecond  = unit{name: "ns", time: true, size: 1e9}
 	volt        = unit{name: "V", size: 1}
-	millivolt   = unit{name: "mV", size: 1e-3}
 )
 
-// units are the spellings that are understood, in lower case. The last one is
-// the micro sign of Latin-1 files.
-var units = map[string]unit{
-	"s": second, "sec": second, "second": second, "seconds": second,
-	"ms": millisecond, "us": microsecond, "µs": microsecond, "μs": microsecond, "\xb5s": microsecond,
-	"ns": nanosecond,
-	"v":  volt, "volt": volt, "volts": volt, "mv": millivolt,
-}
-
-const timeUnits, voltUnits = "s ms us ns", "V mV"
+// timeUnits and voltUnits are what messages offer.
+const timeUnits, voltUnits = "s ms us ns", "V mV uV kV"
 
 func findUnit(name string) (unit, bool) {
-	u, ok := units[lower(name)]
+	u, ok := units[strings.TrimSuffix(lower(name), ".")]
 	return u, ok
 }
 

@@ -117,7 +117,7 @@ var badInstruments = []struct {
 		want: "--columns: a channel that it names is not there, or is named twice", hint: `in f the channels are "CH1"`},
 	{name: "a mapping of channels without its form", text: "#CHANNEL:CH1\n#CLOCK=1mS\n1\n2\n3\n", opt: Options{Columns: "CH1"},
 		want: `--columns: "CH1" is not of the form KEY=NAME or KEY=NAME:unit`, hint: `in f the channels are "CH1"`},
-	{name: "a base where a unit of volts belongs", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,p1=B:hex"}, want: `--columns: the unit "hex" of p1 is not one of V mV`, hint: `in f the columns are "A" "B"`},
+	{name: "a base where a unit of volts belongs", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,p1=B:hex"}, want: `--columns: the unit "hex" of p1 is not one of V mV uV kV`, hint: `in f the columns are "A" "B"`},
 	{name: "no bit of a word", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,h1=B.x"}, want: `--columns: there is no column "B.x" for h1`, hint: `in f the columns are "A" "B"`},
 	{name: "one bit twice", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,h1=B.1,h2=B.1"}, want: `--columns: column "B" is used twice, for h1 and h2`, hint: `in f the columns are "A" "B"`},
 	{name: "a word that is none", text: "A,B\n0,q\n1,q\n2,1\n", opt: Options{Columns: "t=A:s,h1=B.1"}, want: `f:2:3: B is not a word of bits: "q" (2 of 3 rows cannot be read)`, hint: say + `"A" "B"`},

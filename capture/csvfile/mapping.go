@@ -66,6 +66,9 @@ func (s *source) mappedLayout(columns string, needTime bool) (*layout, error) {
 	}
 	entries, err := parseMapping(columns)
 	if err == nil && needTime && !hasTime(entries) {
+		entries = append(entries, s.timeBeside(entries)...)
+	}
+	if err == nil && needTime && !hasTime(entries) {
 		err = fmt.Errorf("no time column is named; name one with t=NAME:unit or give --sample-rate HZ")
 	}
 	if err != nil {
@@ -83,6 +86,22 @@ func (s *source) mappedLayout(columns string, needTime bool) (*layout, error) {
 
 func (s *source) mappingError(err error, l *layout) error {
 	return &OptionError{"--columns", err.Error(), "in " + s.name + " " + s.listColumns(l)}
+}
+
+// timeBeside returns an entry for the column that is the time by its name, in the
+// line that has the names of the entries; none where there is no such column.
+func (s *source) timeBeside(entries []mapped) []mapped {
+	l := s.lineOfNames(entries)
+	if l == nil || l.from == l.to {
+		return nil
+	}
+	for i, c := range s.nameCells(l.from, l.to, l.sep) {
+		name, unitName := splitUnit(string(s.text[c.from:c.to]))
+		if u, _ := findUnit(unitName); u.time || unitName == "" && timeName.MatchString(lower(name)) {
+			return []mapped{{field: fieldTime, number: i + 1}}
+		}
+	}
+	return nil
 }
 
 func hasTime(entries []mapped) bool {
@@ -132,6 +151,9 @@ func parseEntry(text string) (e mapped, err error) {
 		u, ok := findUnit(strings.TrimSpace(name[colon+1:]))
 		if base, isBase := bases[lower(strings.TrimSpace(name[colon+1:]))]; isBase {
 			u, ok = unit{name: "digits", base: base}, true
+		}
+		if isWord := u.base != 0 && e.field == fieldHall; isWord {
+			e.field = fieldCode // its levels are the bits of a number
 		}
 		if !ok || !e.field.fits(u) {
 			return e, fmt.Errorf("the unit %s of %s is not one of %s", quote(name[colon+1:]), key, e.field.unitList())

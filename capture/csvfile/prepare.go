@@ -28,16 +28,37 @@ func readable(text []byte) []byte {
 	return text
 }
 
-// UTF8 returns text without its byte order mark; text whose mark is one of UTF-16
-// becomes UTF-8.
+// UTF8 returns text without its byte order mark; text of UTF-16, with such a mark or
+// by its zeros, becomes UTF-8.
 func UTF8(text []byte) []byte {
 	switch {
 	case bytes.HasPrefix(text, littleEndian):
 		text = fromUTF16(text[2:], binary.LittleEndian)
 	case bytes.HasPrefix(text, bigEndian):
 		text = fromUTF16(text[2:], binary.BigEndian)
+	case zerosAt(text, 1):
+		text = fromUTF16(text, binary.LittleEndian)
+	case zerosAt(text, 0):
+		text = fromUTF16(text, binary.BigEndian)
 	}
 	return bytes.TrimPrefix(text, []byte("\ufeff"))
+}
+
+// zerosAt reports whether every second byte of the beginning is zero, from byte
+// first on, and no other: so is plain text in UTF-16.
+func zerosAt(text []byte, first int) bool {
+	head := text[:min(len(text), 64)]
+	zeros := 0
+	for i, c := range head {
+		switch {
+		case i%2 != first && c == 0:
+			return false
+		case i%2 == first && c == 0:
+			zeros++
+		}
+	}
+	// A letter beyond ASCII, such as a micro sign of Greek, is a rare exception.
+	return len(head) >= 8 && zeros >= len(head)/2-2
 }
 
 const escape = 0x1b

@@ -96,8 +96,12 @@ func (r *reader) readCells(w *row) *damage {
 			ok = ok && math.Abs(w.time) <= maxTime
 		case c.field == fieldHall:
 			w.hall, ok = hallDigits(text)
-			if !ok && withoutZeros(text) && r.zerosLost(c) {
+			switch {
+			case ok:
+			case withoutZeros(text) && r.zerosLost(c):
 				w.hall, ok = digitLevels(text), true
+			case hasBase(text):
+				w.hall, ok = r.hallCode(at, 0)
 			}
 			w.said = len(text) > 0
 		case c.field == fieldCode:

@@ -129,7 +129,7 @@ var shapes = []shape{
 	{name: "comments, blank and filler lines between rows, no end of the last line",
 		text: "\n# a comment\nt_us,hall,p1\n0,101,1\n\n# note: x\n,,\n10,101,2", rows: "0 101 1\n1e-05 101 2", scale: 1, notes: volts},
 	{name: "missing values", text: "t_us,hall,p1,p2\n0,101,NaN,1\n1,101,,2\n2,101,-inf,3\n3,101,1.#IND,9.91E+37\n4,,1,1\n",
-		rows: "0 101 - 1\n1e-06 101 - 2\n2e-06 101 - 3\n3e-06 101 - -\n4e-06 xxx 1 1", scale: 1, notes: volts},
+		rows: "0 101 - 1\n1e-06 101 - 2\n2e-06 101 - 3\n3e-06 101 - -\n4e-06 xxx 1 1", scale: 1, notes: "marks of a value beyond the range where nothing tells which end: 2; they are taken for missing|" + volts},
 	{name: "torn and corrupt lines of a serial log",
 		text: "312,101,514,5\n# handspin-capture: 1\nt_us,hall,p1,p2\n0,101,1.5,2\n10,10\n20,101,3,420,101,3,4\n30,1\x812,5,6\n40,101,5x,6\n,101,1,1\n50,101,7,8\n60,,,\n70,101,9,1\n# dropped: 3,\n80,101,9,2\n90,101,9,3\n91,100,,\n92,100,9,3\n93,100,9,3\n",
 		rows: "0 101 1.5 2\n5e-05 101 7 8\n7e-05 101 9 1\n8e-05 101 9 2\n9e-05 101 9 3\n9.1e-05 100 e - -\n9.2e-05 100 9 3\n9.3e-05 100 9 3", scale: 1, notes: volts,

@@ -112,17 +112,19 @@ func unitOf(text string) string {
 // areUnits reports whether a line gives the units of a block: at least half of
 // its columns have a unit or a word that stands for one, and none has a number.
 func (s *source) areUnits(l cell, b block) bool {
-	cells, n := s.cellsOf(l, b), 0
+	cells, n, said := s.cellsOf(l, b), 0, 0
 	for _, i := range b.filled {
 		text := s.cellText(cells, i)
 		if _, _, number := parseNumber([]byte(text)); number {
 			return false
 		}
-		if _, ok := findUnit(bare(text)); ok || neutral[lower(text)] || kinds[lower(text)] {
+		if _, ok := findUnit(bare(text)); ok || kinds[lower(text)] {
+			n, said = n+1, said+1
+		} else if neutral[lower(text)] {
 			n++
 		}
 	}
-	return n > 0 && 2*n >= len(b.filled)
+	return said > 0 && 2*n >= len(b.filled)
 }
 
 // areNames reports whether a line gives the names of a block: at least half of

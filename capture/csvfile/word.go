@@ -34,6 +34,11 @@ func parseWord(text []byte, base int) (uint64, bool) {
 	return v, err == nil
 }
 
+// hasBase reports whether a word says its base itself, as 0x05 and 0b101 do.
+func hasBase(text []byte) bool {
+	return len(text) > 2 && text[0] == '0' && (text[1]|0x20 == 'x' || text[1]|0x20 == 'b')
+}
+
 // wordLevel returns the level of one bit of a word, no level for an empty cell.
 func wordLevel(text []byte, c *column) (float64, bool) {
 	if len(text) == 0 {

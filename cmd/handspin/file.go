@@ -21,6 +21,8 @@ import (
 type source struct {
 	read csvfile.Options
 	busy *busy
+	// settings are those of the settings file, once one was read.
+	settings bench.Settings
 }
 
 func (s *source) flags() *pflag.FlagSet {
@@ -94,12 +96,23 @@ func (s *source) recordings(cmd *cobra.Command, paths []string, ask *question) (
 	return openAll(cmd, list)
 }
 
-// settled reads the recordings of a settings file. What the command line says
-// goes before what the file says.
+// settled reads the recordings of a settings file. What the command line says of
+// motor and controller goes before what the file says; its columns and rate are for
+// recordings without their own.
 func (s *source) settled(cmd *cobra.Command, path string, ask *question) ([]*capture.Recording, error) {
 	set, err := bench.Load(path)
 	if err != nil {
 		return nil, err
+	}
+	s.settings = *set
+	for i := range set.Recordings {
+		own := &set.Recordings[i].Read
+		if own.Columns == "" {
+			own.Columns = s.read.Columns
+		}
+		if own.SampleRate == 0 {
+			own.SampleRate = s.read.SampleRate
+		}
 	}
 	recs, err := openAll(cmd, set.Recordings)
 	if err != nil {

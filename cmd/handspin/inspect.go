@@ -1,12 +1,14 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"handspin/cmd/handspin/internal/bench"
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation/winding"
 )
@@ -41,6 +43,12 @@ have. FILE is as for rank.`,
 			if ask.pairs > 0 {
 				a.Recording.PolePairs = ask.pairs
 			}
+			if radius == 0 {
+				radius = file.settings.SensorRadiusMM
+			}
+			if err := stator.settle(cmd, file.settings); err != nil {
+				return err
+			}
 			n := present.NewInspection(a, radius)
 			if err := stator.judge(n); err != nil {
 				return err
@@ -64,6 +72,21 @@ type stator struct {
 	slots, poles int
 	layout       string
 	starPoint    bool
+	connection   *value[string]
+}
+
+// settle takes what was not given from the settings file.
+func (s *stator) settle(cmd *cobra.Command, set bench.Settings) error {
+	if s.slots == 0 {
+		s.slots = set.Slots
+	}
+	if set.Connection != "" && !cmd.Flags().Changed("connection") {
+		s.connection.got = set.Connection
+	}
+	if s.connection.got == "delta" && s.starPoint {
+		return usageError{errors.New("a delta has no star point: leave out --star-point or --connection delta")}
+	}
+	return nil
 }
 
 func (s *stator) flags() *pflag.FlagSet {
@@ -71,6 +94,8 @@ func (s *stator) flags() *pflag.FlagSet {
 	flags.IntVar(&s.slots, "slots", 0, "`N` slots of the stator, to look for a fault of the winding; with --poles")
 	flags.IntVar(&s.poles, "poles", 0, "`N` magnets of the rotor")
 	flags.StringVar(&s.layout, "layout", "", "the winding as it should be, a `LIST` as for the command winding, if it is not the usual one")
+	s.connection = choice("NAME", "star", "delta")
+	flags.Var(s.connection, "connection", "star or delta")
 	flags.BoolVar(&s.starPoint, "star-point", false, "the phase columns were measured against the star point")
 	return flags
 }
@@ -114,7 +139,11 @@ func (s *stator) judge(n *present.Inspection) error {
 	if err != nil {
 		return err
 	}
-	found, err := winding.Diagnose(s.measured(n, shaft), layout)
+	measured := s.measured(n, shaft)
+	if s.connection.got == "delta" {
+		measured = measured.AcrossDelta()
+	}
+	found, err := winding.Diagnose(measured, layout)
 	if err != nil {
 		return fmt.Errorf("the winding cannot be judged: %w", err)
 	}

@@ -148,3 +148,43 @@ func TestInspectRealChannels(t *testing.T) {
 		t.Errorf("a floating pair gives\n%s", pair.stdout)
 	}
 }
+
+// TestSettings: inspect takes slots, connection and the sensors' radius from the
+// settings, a flag goes before them, and the command line's columns are for a
+// recording without its own.
+func TestSettings(t *testing.T) {
+	dir := t.TempDir()
+	data, err := filepath.Abs("../../testdata/two-channel")
+	if err != nil {
+		t.Fatal(err)
+	}
+	settings := filepath.Join(dir, "motor.toml")
+	text := "\ufeff[motor]\npole_pairs = 7\nslots = 12\nconnection = \"delta\"\nsensor_radius_mm = 20\n"
+	for name, columns := range map[string]string{"h1-h2": "", "h1-h3": "t=1:s,h1=2,h3=3", "h1-p12": "t=1:s,h1=2,p12=3:V", "h1-p23": "t=1:s,h1=2,p23=3:V"} {
+		text += fmt.Sprintf("[[recording]]\nfile = %q\n", filepath.ToSlash(filepath.Join(data, name+".csv.gz")))
+		if columns != "" {
+			text += fmt.Sprintf("columns = %q\n", columns)
+		}
+	}
+	if err := os.WriteFile(settings, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	own := handspin("", "inspect", settings, "--columns", "t=1:s,h1=2,h2=3")
+	flags := handspin("", "inspect", settings, "--columns", "t=1:s,h1=2,h2=3", "--slots", "6", "--poles", "14", "--sensor-radius", "40")
+	for _, c := range []struct {
+		got  result
+		want []string
+	}{
+		{own, []string{"12 slots and 14 poles", "0.16"}},
+		{flags, []string{"6 slots and 14 poles", "0.32"}}, // twice 0.159 mm
+	} {
+		for _, want := range c.want {
+			if !strings.Contains(strings.Join(strings.Fields(c.got.stdout), " "), want) {
+				t.Errorf("%q is not in\n%s%s", want, c.got.stdout, c.got.stderr)
+			}
+		}
+	}
+	if got := handspin("", "inspect", settings, "--columns", "t=1:s,h1=2,h2=3", "--star-point"); got.status != misuse || !strings.Contains(got.stderr, "a delta has no star point") {
+		t.Errorf("%d %s", got.status, got.stderr)
+	}
+}

@@ -71,9 +71,9 @@ func (r *rotorAngle) turned() (forward, backward float64, covered int) {
 	return forward, backward, passed.covered()
 }
 
-// turning is the share of the greatest speed from which on the rotor counts as
+// turningShare is the share of the greatest speed from which on the rotor counts as
 // turning.
-const turning = 0.05
+const turningShare = 0.05
 
 // speedOf returns how fast rotors turned, all together.
 func speedOf(rotors ...*rotorAngle) Speed {
@@ -91,7 +91,7 @@ func speedOf(rotors ...*rotorAngle) Speed {
 		return Speed{math.NaN(), math.NaN(), math.NaN()}
 	}
 	fastest := slices.Max(rates)
-	rates = slices.DeleteFunc(rates, func(v float64) bool { return v < turning*fastest })
+	rates = slices.DeleteFunc(rates, func(v float64) bool { return v < turningShare*fastest })
 	return Speed{mean(rates), slices.Min(rates), fastest}
 }
 

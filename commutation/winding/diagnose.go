@@ -25,6 +25,25 @@ type Measured struct {
 	Floating bool
 }
 
+// AcrossDelta returns what phases in delta, of which A lies from the first lead to
+// the second, show: the differences of the leads, whose common part circulates in
+// the delta and is not seen.
+func (m Measured) AcrossDelta() Measured {
+	out := Measured{Floating: true}
+	part := func(i int) (lead, next, of int) { return i / 2, (i/2 + 1) % 3, i % 2 }
+	for k := range m.EMF {
+		out.EMF[k] = m.EMF[k] - m.EMF[(k+1)%3]
+	}
+	for i := range m.Cov {
+		a, b, u := part(i)
+		for j := range m.Cov {
+			c, d, v := part(j)
+			out.Cov[i][j] = m.Cov[2*a+u][2*c+v] - m.Cov[2*a+u][2*d+v] - m.Cov[2*b+u][2*c+v] + m.Cov[2*b+u][2*d+v]
+		}
+	}
+	return out
+}
+
 // Group is faults that the phasors cannot tell apart.
 type Group struct {
 	Faults []Fault

@@ -7,23 +7,26 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"maps"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
 	"handspin/capture"
 	"handspin/capture/csvfile"
+	"handspin/capture/open"
 )
 
 // Settings are what a settings file says. Paths are as the program can open
 // them: relative ones in the file count from the file's folder.
 type Settings struct {
-	PolePairs int
-	Leads     capture.Leads
+	// PolePairs and Slots are 0, and SensorRadiusMM is, where the file does not say.
+	PolePairs, Slots int
+	// Connection is star or delta; empty where the file does not say.
+	Connection     string
+	SensorRadiusMM float64
+	Leads          capture.Leads
 	// Table is the controller's drive table, a name or a path; empty where the
 	// file does not say.
 	Table      string
@@ -39,7 +42,10 @@ type Recording struct {
 // file is the form of a settings file.
 type file struct {
 	Motor struct {
-		PolePairs int `toml:"pole_pairs"`
+		PolePairs      int     `toml:"pole_pairs"`
+		Slots          int     `toml:"slots"`
+		Connection     string  `toml:"connection"`
+		SensorRadiusMM float64 `toml:"sensor_radius_mm"`
 	} `toml:"motor"`
 	Leads      map[string]string `toml:"leads"`
 	Controller struct {
@@ -69,46 +75,27 @@ func Load(path string) (*Settings, error) {
 }
 
 func parse(path string, text []byte) (*Settings, error) {
+	text = csvfile.UTF8(text)
 	var f file
 	d := toml.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&f); err != nil {
 		return nil, positioned(path, err)
 	}
-	s := &Settings{PolePairs: f.Motor.PolePairs, Table: table(path, f.Controller.Table)}
-	if f.Motor.PolePairs < 0 {
-		return nil, wrong(path, "pole_pairs must not be negative", "")
-	}
-	var err error
-	if s.Leads, err = leads(path, f.Leads); err != nil {
+	w := writing{path, text}
+	if err := w.check(&f); err != nil {
 		return nil, err
 	}
-	for i, r := range f.Recording {
-		if r.File == "" {
-			return nil, wrong(path, fmt.Sprintf("recording %d names no file", i+1), "give each [[recording]] a line file = \"name.csv\"")
-		}
+	s := &Settings{PolePairs: f.Motor.PolePairs, Slots: f.Motor.Slots, Connection: f.Motor.Connection,
+		SensorRadiusMM: f.Motor.SensorRadiusMM, Table: table(path, f.Controller.Table)}
+	var err error
+	if s.Leads, err = w.leads(f.Leads); err != nil {
+		return nil, err
+	}
+	for _, r := range f.Recording {
 		s.Recordings = append(s.Recordings, Recording{beside(path, r.File), csvfile.Options{Columns: r.Columns, SampleRate: r.SampleRate}})
 	}
-	if len(s.Recordings) == 0 {
-		return nil, wrong(path, "the settings name no recording", "add [[recording]] with a line file = \"name.csv\"")
-	}
 	return s, nil
-}
-
-// leads turns the table into names, through the same rules as the flag.
-func leads(path string, names map[string]string) (capture.Leads, error) {
-	if len(names) == 0 {
-		return capture.Leads{}, nil
-	}
-	var parts []string
-	for _, key := range slices.Sorted(maps.Keys(names)) {
-		parts = append(parts, key+"="+names[key])
-	}
-	l, err := capture.ParseLeads(strings.Join(parts, ","))
-	if err != nil {
-		return l, wrong(path, "[leads]: "+err.Error(), "")
-	}
-	return l, nil
 }
 
 // table leaves a built-in table's name alone and takes anything else for a path.
@@ -119,19 +106,25 @@ func table(path, name string) string {
 	return beside(path, name)
 }
 
-// beside returns name as seen from the settings file's folder.
+// beside returns name as seen from the settings file's folder; standard input is in
+// none.
 func beside(path, name string) string {
-	if filepath.IsAbs(name) {
+	if name == open.Stdin || filepath.IsAbs(name) {
 		return name
 	}
 	return filepath.Join(filepath.Dir(path), name)
 }
 
-func wrong(path, msg, hint string) error {
-	return &capture.SyntaxError{Pos: capture.Position{File: path}, Msg: msg, Hint: hint}
-}
+const knownKeys = "the keys are [motor] pole_pairs, slots, connection, sensor_radius_mm, [leads] p1 to h3, [controller] table, [[recording]] file, columns, sample_rate"
 
-const knownKeys = "the keys are [motor] pole_pairs, [leads] p1 to h3, [controller] table, [[recording]] file, columns, sample_rate"
+// kinds are what the keys take.
+var kinds = map[string]string{
+	"motor.pole_pairs": "a whole number", "motor.slots": "a whole number", "motor.connection": `"star" or "delta"`,
+	"motor.sensor_radius_mm": "a number of millimetres", "controller.table": "a name in quotes",
+	"recording.file": "a name in quotes", "recording.columns": "a text in quotes", "recording.sample_rate": "a number of hertz",
+	"motor": "a table: a line [motor] with its keys below", "leads": "a table: a line [leads] with its keys below",
+	"controller": "a table: a line [controller] with its keys below", "recording": "written as a line [[recording]] with its keys below, once for each",
+}
 
 // positioned gives a decoding error its place.
 func positioned(path string, err error) error {
@@ -146,10 +139,21 @@ func positioned(path string, err error) error {
 	}
 	if decode := (*toml.DecodeError)(nil); errors.As(err, &decode) {
 		line, column := decode.Position()
-		return &capture.SyntaxError{
-			Pos: capture.Position{File: path, Line: line, Column: column},
-			Msg: strings.TrimPrefix(decode.Error(), "toml: "), Hint: knownKeys,
-		}
+		return &capture.SyntaxError{Pos: capture.Position{File: path, Line: line, Column: column}, Msg: mistake(decode), Hint: knownKeys}
 	}
-	return wrong(path, err.Error(), knownKeys)
+	return &capture.SyntaxError{Pos: capture.Position{File: path}, Msg: strings.TrimPrefix(err.Error(), "toml: "), Hint: knownKeys}
+}
+
+// mistake says what is wrong in words of the file: the library's own name the
+// program's types.
+func mistake(err *toml.DecodeError) string {
+	key := strings.Join(err.Key(), ".")
+	kind, known := kinds[key]
+	if strings.HasPrefix(key, "leads.") {
+		kind, known = "a name in quotes", true
+	}
+	if text := strings.TrimPrefix(err.Error(), "toml: "); !known || !strings.Contains(text, "type") && !strings.Contains(text, "cannot") {
+		return text
+	}
+	return key + " is to be " + kind
 }
