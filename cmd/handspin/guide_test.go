@@ -104,11 +104,12 @@ func TestGuide(t *testing.T) {
 		more  string
 		want  string
 	}{
-		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/29/29 %"},
-		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 1/1/1 %"},
-		"dead":    {[3]int{300, 9, 300}, "", "a phase is dead: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"},
-		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/29/clip %"},
-		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 6, phases 29/29/29 %"},
+		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 29/29/29 %"},
+		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 1/1/1 %"},
+		"dead":    {[3]int{300, 9, 300}, "", "p2 dead: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"},
+		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 29/29/clip %"},
+		"all cut": {[3]int{1023, 1023, 1023}, "", "slower: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases clip"},
+		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 6, phases 29/29/29 %"},
 	} {
 		g := newGuided(false)
 		g.turn(60, c.swing)
@@ -127,7 +128,7 @@ func TestGuide(t *testing.T) {
 	// Its phases are 100: the swing is from there to 1323 of 2046. At 0 they
 	// would be clipped.
 	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0], Phase: [3]uint16{100, 100, 100}})))
-	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, lost 0, phases 60/60/60 %" {
+	if got := g.status(); got != "push it: 2 s, 10 turns, 0 back, 0.0/s, 6 states, lost 0, phases 60/60/60 %" {
 		t.Error(got)
 	}
 }
@@ -145,8 +146,36 @@ func TestGuideLine(t *testing.T) {
 	}
 	g = newGuided(false)
 	g.end()
-	if got := g.out.String(); got != "handspin: push it: 0 s, 0.0 turns, 0.0 back, 0.0/s, 0 states, lost 0, phases 0/0/0 %\n" {
+	if got := g.out.String(); got != "handspin: push it: 0 s, 0 turns, 0 back, 0.0/s, 0 states, lost 0, phases 0/0/0 %\n" {
 		t.Errorf("%q", got)
+	}
+}
+
+// TestFitting: ten minutes and 999 turns fit a terminal of 80 columns, whatever
+// the advice; a narrower one loses whole parts.
+func TestFitting(t *testing.T) {
+	for _, advice := range []string{"enough", "p2 dead", "slower"} {
+		text := advice + ": 600 s, 999 turns, 99 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"
+		if got := fitting(text, usualWidth-1); got != text {
+			t.Errorf("%s is cut to %s", text, got)
+		}
+	}
+	const text = "go on: 1 s, 10 turns"
+	for width, want := range map[int]string{4: "go o", 10: "go on: 1 s", 19: "go on: 1 s", 20: text, 90: text} {
+		if got := fitting(text, width); got != want {
+			t.Errorf("%d columns: %q", width, got)
+		}
+	}
+}
+
+// TestBegin: the person is told how the recording ends.
+func TestBegin(t *testing.T) {
+	for stop, want := range map[bool]string{false: "; Ctrl-C ends the recording\n", true: " by itself when it is enough, or with Ctrl-C\n"} {
+		g := newGuided(true)
+		g.stop = stop
+		if g.begin(); !strings.HasSuffix(g.out.String(), want) {
+			t.Errorf("%q", g.out.String())
+		}
 	}
 }
 
