@@ -1,15 +1,64 @@
 package board
 
 import (
+	"os"
+	"runtime"
+	"syscall"
 	"testing"
 	"time"
 
 	"handspin/capture/board/boardtest"
 )
 
+// asNobody calls f as a user without rights of their own, where tests run as root,
+// whom the system lets in everywhere.
+func asNobody(t *testing.T, f func()) {
+	t.Helper()
+	const nobody = 65534
+	done := make(chan syscall.Errno)
+	go func() {
+		runtime.LockOSThread() // and never back: the thread ends with its rights
+		var failed syscall.Errno
+		if os.Geteuid() == 0 {
+			_, _, failed = syscall.RawSyscall(syscall.SYS_SETRESUID, nobody, nobody, nobody)
+		}
+		if failed == 0 {
+			f()
+		}
+		done <- failed
+	}()
+	if failed := <-done; failed != 0 {
+		t.Fatal(failed)
+	}
+}
+
+// TestRefusedPort: a port that another program has open, and one that belongs to
+// somebody else.
+func TestRefusedPort(t *testing.T) {
+	_, path := boardtest.Pty(t)
+	held, err := openPort(path, FastBaud)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer held.Close()
+	for _, c := range []struct {
+		mode    os.FileMode
+		problem Problem
+		message string
+	}{
+		{0o666, Busy, ": another program has the port open"},
+		{0, NoPermission, ": there is no permission to use the port"},
+	} {
+		if err := os.Chmod(path, c.mode); err != nil {
+			t.Fatal(err)
+		}
+		asNobody(t, func() { _, err = openPort(path, FastBaud) })
+		wantProblem(t, err, c.problem, path+c.message)
+	}
+}
+
 // TestRealPort: the library's ways on a terminal: timeouts that are no errors, and
-// a board that is unplugged. That another program has the port open cannot be
-// tried where tests run as root, whom the system lets in.
+// a board that is unplugged.
 func TestRealPort(t *testing.T) {
 	master, path := boardtest.Pty(t)
 	port, err := openPort(path, FastBaud)

@@ -158,7 +158,7 @@ func fitting(text string, width int) string {
 func (g *guide) begin() {
 	end := "Ctrl-C ends the recording"
 	if g.stop {
-		end = "the recording ends by itself when it is enough, or with Ctrl-C"
+		end = "the recording ends by itself, or with Ctrl-C"
 	}
 	fmt.Fprintf(g.out, "handspin: push the rotor round; %s\n", end)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"io"
+	"os"
 	"runtime"
 	"strings"
 	"testing"
@@ -170,7 +171,7 @@ func TestFitting(t *testing.T) {
 
 // TestBegin: the person is told how the recording ends.
 func TestBegin(t *testing.T) {
-	for stop, want := range map[bool]string{false: "; Ctrl-C ends the recording\n", true: " by itself when it is enough, or with Ctrl-C\n"} {
+	for stop, want := range map[bool]string{false: "; Ctrl-C ends the recording\n", true: " by itself, or with Ctrl-C\n"} {
 		g := newGuided(true)
 		g.stop = stop
 		if g.begin(); !strings.HasSuffix(g.out.String(), want) {
@@ -226,7 +227,7 @@ func hourOf(sets int, take func(*board.Line)) {
 }
 
 // TestHour: an hour takes no more memory than a minute: the guide keeps some
-// seconds of it, whatever comes.
+// seconds of it, whatever comes, and the file's lines until they are flushed.
 func TestHour(t *testing.T) {
 	g := newGuided(false)
 	g.enough = true // so that nothing is judged
@@ -238,9 +239,21 @@ func TestHour(t *testing.T) {
 		return m.HeapAlloc
 	}
 	const perSecond = 992
-	hourOf(60*perSecond, g.take)
+	log, err := board.Create(os.DevNull, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer log.Close()
+	take := func(l *board.Line) {
+		g.take(l)
+		log.Line(l.Text)
+		if g.tally.Sets%perSecond == 0 {
+			log.Flush()
+		}
+	}
+	hourOf(60*perSecond, take)
 	before := heap()
-	hourOf(3600*perSecond, g.take)
+	hourOf(3600*perSecond, take)
 	// Some noise of the tests around; the hour itself is over 100 MB of text.
 	if after := heap(); after > before+4<<20 {
 		t.Errorf("%d bytes more", after-before)
