@@ -100,6 +100,7 @@ func (g *guided) turn(n int, swing [3]int) {
 // range; a step is 10 ms, a turn six of them. The 59 steps are 9.8 turns, of which
 // the liveliest pair of sensors has seen 40 quarters.
 func TestGuide(t *testing.T) {
+	readme := readFile(t, "../../firmware/README.md")
 	for name, c := range map[string]struct {
 		swing [3]int
 		more  string
@@ -117,6 +118,9 @@ func TestGuide(t *testing.T) {
 		g.feed(c.more)
 		if got := g.status(); got != c.want {
 			t.Errorf("%s: %s", name, got)
+		}
+		if advice, _, _ := strings.Cut(c.want, ":"); !strings.Contains(readme, "| `"+advice+"` |") {
+			t.Errorf("README does not explain %q", advice)
 		}
 	}
 	g := newGuided(false)
