@@ -92,7 +92,7 @@ func attach(ctx context.Context, name string, port Port, p patience) (*Board, er
 		header: map[string]string{},
 		heard:  time.Now(),
 	}
-	port.Discard() // a port that cannot has nothing to forget
+	// What the port holds already is not thrown away: it may be the header.
 	go b.pump()
 	if err := b.find(ctx); err != nil {
 		b.Close()

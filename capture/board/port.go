@@ -20,8 +20,6 @@ type Port interface {
 	Write(p []byte) (int, error)
 	// SetBaud changes the rate, in bits per second.
 	SetBaud(baud int) error
-	// Discard forgets what has been received and not read.
-	Discard() error
 	Close() error
 }
 
@@ -64,8 +62,6 @@ func openPort(name string, baud int) (Port, error) {
 type serialPort struct{ serial.Port }
 
 func (p serialPort) SetBaud(baud int) error { return p.SetMode(&serial.Mode{BaudRate: baud}) }
-
-func (p serialPort) Discard() error { return p.ResetInputBuffer() }
 
 // explain says what an error of opening a port means to the person.
 func explain(name string, err error) error {

@@ -5,19 +5,28 @@ import (
 	"context"
 	"math"
 	"os"
+	"os/exec"
 	"regexp"
 	"strings"
 	"testing"
 	"time"
 
 	"handspin/capture"
+	"handspin/capture/csvfile"
 	"handspin/capture/synth"
 	"handspin/commutation"
 	"handspin/firmware"
 	"handspin/firmware/emulator"
 )
 
+// argsVariable has the arguments, a line each, for a test's program that is to be
+// handspin itself.
+const argsVariable = "HANDSPIN_TEST_ARGS"
+
 func TestMain(m *testing.M) {
+	if args := os.Getenv(argsVariable); args != "" {
+		os.Exit(run(context.Background(), strings.Split(args, "\n"), os.Stdin, os.Stdout, os.Stderr))
+	}
 	status := m.Run()
 	emulator.Remove()
 	os.Exit(status)
@@ -184,6 +193,38 @@ func TestRecordInterrupted(t *testing.T) {
 	}
 	if !strings.Contains(stderr.String(), "handspin: rank the wirings with: handspin rank "+path+"\n") {
 		t.Error(stderr.String())
+	}
+}
+
+// TestRecordKilled: a recorder that is killed leaves what it has flushed, in whole
+// lines.
+func TestRecordKilled(t *testing.T) {
+	if !emulator.Ready(t) {
+		return
+	}
+	rec, _ := boardMotor(20).Record()
+	board := emulator.Start(t, scriptOf(rec, 0), emulator.Options{})
+	path := t.TempDir() + "/motor.csv"
+	recorder := exec.Command(os.Args[0])
+	recorder.Env = append(os.Environ(), argsVariable+"="+strings.Join([]string{"record", "--port", board.Port, "-o", path}, "\n"))
+	if err := recorder.Start(); err != nil {
+		t.Fatal(err)
+	}
+	size, grown := int64(0), 0
+	for begin := time.Now(); grown < 4 && time.Since(begin) < 15*time.Second; time.Sleep(10 * time.Millisecond) { // a busy machine
+		if info, err := os.Stat(path); err == nil && info.Size() > size {
+			size = info.Size()
+			grown++
+		}
+	}
+	recorder.Process.Kill()
+	if err := recorder.Wait(); grown < 4 || err == nil {
+		t.Errorf("the file grew %d times; %v", grown, err)
+	}
+	text := readFile(t, path)
+	got, err := csvfile.Parse([]byte(text), path, csvfile.Options{})
+	if err != nil || !strings.HasSuffix(text, "\n") || got.BadRows != 0 || got.Seconds() < 1 {
+		t.Errorf("%v, %d bytes: %+v", err, len(text), got)
 	}
 }
 

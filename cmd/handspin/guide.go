@@ -132,10 +132,31 @@ func (g *guide) print() {
 	text := g.status()
 	if g.terminal {
 		width := g.lineWidth()
-		fmt.Fprintf(g.out, "\r%-*.*s", width, width, text)
+		fmt.Fprintf(g.out, "\r%-*s", width, fitting(text, width))
 		return
 	}
 	fmt.Fprintf(g.out, "handspin: %s\n", text)
+}
+
+// fitting cuts a line to a width: between two of its parts, since a number that
+// has lost its end is another number.
+func fitting(text string, width int) string {
+	if len(text) <= width {
+		return text
+	}
+	if at := strings.LastIndex(text[:width+1], ", "); at > 0 {
+		return text[:at]
+	}
+	return text[:width]
+}
+
+// begin says what to do, before anything is recorded.
+func (g *guide) begin() {
+	end := "Ctrl-C ends the recording"
+	if g.stop {
+		end = "the recording ends by itself, or with Ctrl-C"
+	}
+	fmt.Fprintf(g.out, "handspin: push the rotor round; %s\n", end)
 }
 
 // end prints the last state and leaves the line.
@@ -154,7 +175,7 @@ func (g *guide) status() string {
 	}
 	speed := g.showing.speed
 	// What to do stands first: a narrow terminal cuts the end.
-	text := fmt.Sprintf("%s: %.0f s, %.1f turns, %.1f back, %.1f/s, %d states, lost %d, %s",
+	text := fmt.Sprintf("%s: %.0f s, %.0f turns, %.0f back, %.1f/s, %d states, lost %d, %s",
 		g.advice(speed), g.seconds(), g.turns.forward(), g.turns.backward(), speed, bits.OnesCount8(g.states),
 		g.tally.Lost()+g.tally.Damaged, g.phaseWords())
 	for i := range g.phases {
@@ -169,12 +190,17 @@ const dead = 0.02
 // phaseWords are the three phases' swings as shares of the range.
 func (g *guide) phaseWords() string {
 	var words []string
+	clipped := 0
 	for i := range g.phases {
 		word := fmt.Sprintf("%.0f", 100*g.phases[i].share(g.scale))
 		if g.phases[i].clipped(g.scale) {
 			word = "clip"
+			clipped++
 		}
 		words = append(words, word)
+	}
+	if clipped == len(words) {
+		return "phases clip"
 	}
 	return "phases " + strings.Join(words, "/") + " %"
 }
@@ -183,20 +209,21 @@ func (g *guide) phaseWords() string {
 func (g *guide) advice(speed float64) string {
 	const standing = 0.1 // turns per second
 	switch {
-	case g.enough && g.stop:
-		return "enough"
 	case g.enough:
-		return "enough, end with Ctrl-C"
+		return "enough"
 	case speed < standing:
 		return "push it"
 	case g.clipped():
 		return "slower"
-	case g.weak() == len(g.phases):
-		return "faster"
-	case g.weak() > 0:
-		return "a phase is dead"
 	}
-	return "go on"
+	switch weak := g.weak(); len(weak) {
+	case 0:
+		return "go on"
+	case len(g.phases):
+		return "faster"
+	default:
+		return strings.Join(weak, " ") + " dead"
+	}
 }
 
 func (g *guide) clipped() bool {
@@ -208,12 +235,12 @@ func (g *guide) clipped() bool {
 	return false
 }
 
-// weak returns how many phases hardly moved since the last print.
-func (g *guide) weak() (n int) {
+// weak returns the phases that hardly moved since the last print.
+func (g *guide) weak() (names []string) {
 	for i := range g.phases {
 		if g.phases[i].recent(g.scale) < dead {
-			n++
+			names = append(names, fmt.Sprintf("p%d", i+1))
 		}
 	}
-	return n
+	return names
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"io"
+	"os"
 	"runtime"
 	"strings"
 	"testing"
@@ -99,22 +100,27 @@ func (g *guided) turn(n int, swing [3]int) {
 // range; a step is 10 ms, a turn six of them. The 59 steps are 9.8 turns, of which
 // the liveliest pair of sensors has seen 40 quarters.
 func TestGuide(t *testing.T) {
+	readme := readFile(t, "../../firmware/README.md")
 	for name, c := range map[string]struct {
 		swing [3]int
 		more  string
 		want  string
 	}{
-		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/29/29 %"},
-		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 1/1/1 %"},
-		"dead":    {[3]int{300, 9, 300}, "", "a phase is dead: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"},
-		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 0, phases 29/29/clip %"},
-		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10.0 turns, 0.0 back, 16.7/s, 6 states, lost 6, phases 29/29/29 %"},
+		"good":    {[3]int{300, 300, 300}, "", "go on: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 29/29/29 %"},
+		"slow":    {[3]int{9, 9, 9}, "", "faster: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 1/1/1 %"},
+		"dead":    {[3]int{300, 9, 300}, "", "p2 dead: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"},
+		"clipped": {[3]int{300, 300, 1023}, "", "slower: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases 29/29/clip %"},
+		"all cut": {[3]int{1023, 1023, 1023}, "", "slower: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 0, phases clip"},
+		"lossy":   {[3]int{300, 300, 300}, "# dropped: 4,1\n1,101,5", "go on: 1 s, 10 turns, 0 back, 16.7/s, 6 states, lost 6, phases 29/29/29 %"},
 	} {
 		g := newGuided(false)
 		g.turn(60, c.swing)
 		g.feed(c.more)
 		if got := g.status(); got != c.want {
 			t.Errorf("%s: %s", name, got)
+		}
+		if advice, _, _ := strings.Cut(c.want, ":"); !strings.Contains(readme, "| `"+advice+"` |") {
+			t.Errorf("README does not explain %q", advice)
 		}
 	}
 	g := newGuided(false)
@@ -127,7 +133,7 @@ func TestGuide(t *testing.T) {
 	// Its phases are 100: the swing is from there to 1323 of 2046. At 0 they
 	// would be clipped.
 	g.feed(string(line.AppendRow(nil, line.Row{TimeUS: g.us, Hall: order120[0], Phase: [3]uint16{100, 100, 100}})))
-	if got := g.status(); got != "push it: 2 s, 10.0 turns, 0.0 back, 0.0/s, 6 states, lost 0, phases 60/60/60 %" {
+	if got := g.status(); got != "push it: 2 s, 10 turns, 0 back, 0.0/s, 6 states, lost 0, phases 60/60/60 %" {
 		t.Error(got)
 	}
 }
@@ -145,8 +151,36 @@ func TestGuideLine(t *testing.T) {
 	}
 	g = newGuided(false)
 	g.end()
-	if got := g.out.String(); got != "handspin: push it: 0 s, 0.0 turns, 0.0 back, 0.0/s, 0 states, lost 0, phases 0/0/0 %\n" {
+	if got := g.out.String(); got != "handspin: push it: 0 s, 0 turns, 0 back, 0.0/s, 0 states, lost 0, phases 0/0/0 %\n" {
 		t.Errorf("%q", got)
+	}
+}
+
+// TestFitting: ten minutes and 999 turns fit a terminal of 80 columns, whatever
+// the advice; a narrower one loses whole parts.
+func TestFitting(t *testing.T) {
+	for _, advice := range []string{"enough", "p2 dead", "slower"} {
+		text := advice + ": 600 s, 999 turns, 99 back, 16.7/s, 6 states, lost 0, phases 29/1/29 %"
+		if got := fitting(text, usualWidth-1); got != text {
+			t.Errorf("%s is cut to %s", text, got)
+		}
+	}
+	const text = "go on: 1 s, 10 turns"
+	for width, want := range map[int]string{4: "go o", 10: "go on: 1 s", 19: "go on: 1 s", 20: text, 90: text} {
+		if got := fitting(text, width); got != want {
+			t.Errorf("%d columns: %q", width, got)
+		}
+	}
+}
+
+// TestBegin: the person is told how the recording ends.
+func TestBegin(t *testing.T) {
+	for stop, want := range map[bool]string{false: "; Ctrl-C ends the recording\n", true: " by itself, or with Ctrl-C\n"} {
+		g := newGuided(true)
+		g.stop = stop
+		if g.begin(); !strings.HasSuffix(g.out.String(), want) {
+			t.Errorf("%q", g.out.String())
+		}
 	}
 }
 
@@ -197,7 +231,7 @@ func hourOf(sets int, take func(*board.Line)) {
 }
 
 // TestHour: an hour takes no more memory than a minute: the guide keeps some
-// seconds of it, whatever comes.
+// seconds of it, whatever comes, and the file's lines until they are flushed.
 func TestHour(t *testing.T) {
 	g := newGuided(false)
 	g.enough = true // so that nothing is judged
@@ -209,9 +243,21 @@ func TestHour(t *testing.T) {
 		return m.HeapAlloc
 	}
 	const perSecond = 992
-	hourOf(60*perSecond, g.take)
+	log, err := board.Create(os.DevNull, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer log.Close()
+	take := func(l *board.Line) {
+		g.take(l)
+		log.Line(l.Text)
+		if g.tally.Sets%perSecond == 0 {
+			log.Flush()
+		}
+	}
+	hourOf(60*perSecond, take)
 	before := heap()
-	hourOf(3600*perSecond, g.take)
+	hourOf(3600*perSecond, take)
 	// Some noise of the tests around; the hour itself is over 100 MB of text.
 	if after := heap(); after > before+4<<20 {
 		t.Errorf("%d bytes more", after-before)

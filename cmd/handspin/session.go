@@ -119,6 +119,7 @@ func (s *session) record(ctx context.Context, b *board.Board, to board.Sink, g *
 	if b.Headerless() {
 		fmt.Fprintf(g.out, "handspin: the board sends no header: its rows are read as %s\n", line.Names)
 	}
+	g.begin()
 	return board.Record(ctx, b, to, func(l *board.Line) {
 		s.amend(l)
 		g.take(l)
@@ -174,8 +175,9 @@ func (b both) Flush() error { return errors.Join(b[0].Flush(), b[1].Flush()) }
 // summary says what was recorded.
 func summary(w io.Writer, name string, g *guide) {
 	t := &g.tally
-	fmt.Fprintf(w, "handspin: %s: %.1f s, %d sets and %d edges; lost %d, damaged %d, gaps %d (%.1f s), board restarted %s\n",
-		name, g.seconds(), t.Sets, t.Edges, t.Lost(), t.Damaged, t.Gaps, float64(t.GapUS)/1e6, times(t.Restarts))
+	fmt.Fprintf(w, "handspin: %s: %.1f s, %d sets and %d edges\n", name, g.seconds(), t.Sets, t.Edges)
+	fmt.Fprintf(w, "handspin: lost %d, damaged %d, gaps %d (%.1f s), board restarted %s\n",
+		t.Lost(), t.Damaged, t.Gaps, float64(t.GapUS)/1e6, times(t.Restarts))
 }
 
 func times(n int) string {

@@ -12,7 +12,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"handspin/capture"
 )
@@ -150,6 +149,11 @@ type Board struct {
 	// opened, and unplugged at the end of its script.
 	Port string
 	cmd  *exec.Cmd
+	// done is closed when the emulator has ended, err is what it ended with.
+	done chan struct{}
+	err  error
+	// unplugged is whether it was ended from here.
+	unplugged bool
 }
 
 // Start starts a board that keeps to real time. It ends with the test.
@@ -163,7 +167,7 @@ func Start(t testing.TB, s *Script, opt Options) *Board {
 	if err := s.write(script); err != nil {
 		t.Fatal(err)
 	}
-	b := &Board{cmd: exec.Command(program, append([]string{elf, script, "pty"}, opt.args()...)...)}
+	b := &Board{done: make(chan struct{}), cmd: exec.Command(program, append([]string{elf, script, "pty"}, opt.args()...)...)}
 	b.cmd.Stderr = os.Stderr
 	out, err := b.cmd.StdoutPipe()
 	if err == nil {
@@ -172,27 +176,41 @@ func Start(t testing.TB, s *Script, opt Options) *Board {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(b.Unplug)
-	for lines := bufio.NewScanner(out); lines.Scan(); {
+	t.Cleanup(func() { b.end(t) })
+	for lines := bufio.NewScanner(out); b.Port == "" && lines.Scan(); {
 		if port, ok := strings.CutPrefix(lines.Text(), "port "); ok {
 			b.Port = port
-			return b
 		}
 	}
-	t.Fatal("the emulator named no port")
-	return nil
+	go func() {
+		b.err = b.cmd.Wait()
+		close(b.done)
+	}()
+	if b.Port == "" {
+		t.Fatal("the emulator named no port")
+	}
+	return b
+}
+
+// end unplugs the board; that it has ended by itself with a failure is an error.
+func (b *Board) end(t testing.TB) {
+	select {
+	case <-b.done:
+		if b.err != nil && !b.unplugged {
+			t.Errorf("the emulator ended: %v", b.err)
+		}
+	default:
+		b.Unplug()
+	}
 }
 
 // Unplug ends the board at once.
 func (b *Board) Unplug() {
-	b.cmd.Process.Kill()
-	b.cmd.Wait()
-}
-
-// Wait waits for the end of the script, which must come within the time.
-func (b *Board) Wait(t testing.TB, limit time.Duration) {
-	t.Helper()
-	late := time.AfterFunc(limit, func() { b.cmd.Process.Kill() })
-	defer late.Stop()
-	b.cmd.Wait()
+	select {
+	case <-b.done:
+	default:
+		b.unplugged = true
+		b.cmd.Process.Kill()
+		<-b.done
+	}
 }

@@ -93,10 +93,6 @@ func (p *Port) SetBaud(baud int) error {
 	return nil
 }
 
-// Discard forgets nothing: what a test sends before the port is opened is what the
-// board sends just after.
-func (p *Port) Discard() error { return nil }
-
 // Close ends the port.
 func (p *Port) Close() error {
 	p.Unplug()

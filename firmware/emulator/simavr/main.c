@@ -274,6 +274,9 @@ static void triggered(avr_irq_t *irq, uint32_t value, void *param) {
 
 // The serial line. simavr makes a byte 11 bits long.
 
+// How long a reader may take before it is taken for stuck.
+#define READER_MS 10000
+
 static void give_up(void) {
 	counted.finished = 1;
 	close(output);
@@ -289,9 +292,13 @@ static void write_all(const uint8_t *p, size_t n) {
 			continue;
 		}
 		struct pollfd wait = {.fd = output, .events = POLLOUT};
-		poll(&wait, 1, 5000);
-		if (wait.revents & (POLLHUP | POLLERR) || !wait.revents)
-			give_up(); // the reader is gone, or does not read
+		int ready = poll(&wait, 1, READER_MS);
+		if (ready == 0) {
+			fprintf(stderr, "the reader has not read for %d ms\n", READER_MS);
+			exit(1);
+		}
+		if (ready > 0 && wait.revents & (POLLHUP | POLLERR))
+			give_up(); // the reader is gone
 	}
 }
 
