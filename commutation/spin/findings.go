@@ -136,6 +136,20 @@ func (a *analysis) judgeReliability() {
 	} else {
 		a.result.Reliability = 0.9
 	}
+	if a.angleDoubted() {
+		a.result.Reliability = min(a.result.Reliability, evens)
+	}
+}
+
+// evens is how often an estimate is right whose angle is doubted: on simulated
+// motors half of them, see cmd/proof.
+const evens = 0.5
+
+// angleDoubted reports whether a finding says that the phases' angle may be off.
+func (a *analysis) angleDoubted() bool {
+	return slices.ContainsFunc(a.result.Findings, func(f commutation.Finding) bool {
+		return f.Severity == commutation.Data && slices.Contains([]string{"phase-filtered", "phase-irregular", "speed-steady"}, f.Code)
+	})
 }
 
 // mostScatter is the scatter of single edges in electrical degrees beyond which
