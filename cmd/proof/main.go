@@ -44,6 +44,8 @@ type options struct {
 	csv   bool
 	jobs  int
 	bound int
+	// damaged has the recordings' texts damaged instead of the motors.
+	damaged bool
 }
 
 func parse(args []string, stderr io.Writer) (o options, err error) {
@@ -55,6 +57,7 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 	flags.BoolVar(&o.csv, "csv", false, "print one row a motor instead of the table")
 	flags.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many motors to work on at once")
 	flags.IntVar(&o.bound, "bound", 2, "number of motors whose errors are compared with the Cramer-Rao bound, 0 for none")
+	flags.BoolVar(&o.damaged, "damaged", false, "damage the texts of sound recordings instead, and count what becomes of them")
 	if err := flags.Parse(args); err != nil {
 		return o, err
 	}
@@ -70,6 +73,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	o, err := parse(args, stderr)
 	if err != nil {
 		return misuse
+	}
+	if o.damaged {
+		return runDamaged(ctx, o, stdout, stderr)
 	}
 	all, err := gather(ctx, o)
 	if err == nil && o.csv {

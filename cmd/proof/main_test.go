@@ -117,3 +117,10 @@ func TestUsage(t *testing.T) {
 		}
 	}
 }
+
+func TestDamagedTable(t *testing.T) {
+	status, out, err := prove(t.Context(), "-damaged", "-n", "3")
+	if status != done || err != "" || !strings.Contains(out, "wrong among ranked  0 %") {
+		t.Errorf("status %d, %s\n%s", status, err, out)
+	}
+}
