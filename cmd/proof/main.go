@@ -43,6 +43,9 @@ type options struct {
 	state string
 	csv   bool
 	jobs  int
+	bound int
+	// damaged has the recordings' texts damaged instead of the motors.
+	damaged bool
 }
 
 func parse(args []string, stderr io.Writer) (o options, err error) {
@@ -53,11 +56,13 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 	flags.StringVar(&o.state, "state", "", "file that keeps what is done")
 	flags.BoolVar(&o.csv, "csv", false, "print one row a motor instead of the table")
 	flags.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many motors to work on at once")
+	flags.IntVar(&o.bound, "bound", 2, "number of motors whose errors are compared with the Cramer-Rao bound, 0 for none")
+	flags.BoolVar(&o.damaged, "damaged", false, "damage the texts of sound recordings instead, and count what becomes of them")
 	if err := flags.Parse(args); err != nil {
 		return o, err
 	}
-	if flags.NArg() > 0 || o.n < 1 || o.jobs < 1 {
-		err = fmt.Errorf("wrong usage: want flags only, -n and -jobs of 1 or more")
+	if flags.NArg() > 0 || o.n < 1 || o.jobs < 1 || o.bound < 0 {
+		err = fmt.Errorf("wrong usage: want flags only, -n and -jobs of 1 or more, -bound of 0 or more")
 		fmt.Fprintf(stderr, "proof: %v\n", err)
 	}
 	return o, err
@@ -69,6 +74,9 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	if err != nil {
 		return misuse
 	}
+	if o.damaged {
+		return runDamaged(ctx, o, stdout, stderr)
+	}
 	all, err := gather(ctx, o)
 	if err == nil && o.csv {
 		err = writeRows(stdout, all)
@@ -77,21 +85,24 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	if err == nil && !o.csv {
 		err = writeTable(stdout, o, figures)
 	}
+	short := figures.Shortfalls()
+	if err == nil && !o.csv && o.bound > 0 {
+		var over []string
+		over, err = writeBound(stdout, o)
+		short = append(short, over...)
+	}
 	if err != nil {
 		fmt.Fprintf(stderr, "proof: %v\n", err)
 		return failed
 	}
-	for _, short := range figures.Shortfalls() {
-		fmt.Fprintf(stderr, "proof: %s\n", short)
-		err = errShort
+	for _, s := range short {
+		fmt.Fprintf(stderr, "proof: %s\n", s)
 	}
-	if err != nil {
+	if len(short) > 0 {
 		return failed
 	}
 	return done
 }
-
-var errShort = fmt.Errorf("a figure falls short")
 
 func writeRows(w io.Writer, all []proof.Outcome) error {
 	out := csv.NewWriter(w)

@@ -20,11 +20,11 @@ func prove(ctx context.Context, args ...string) (status int, stdout, stderr stri
 }
 
 func TestTable(t *testing.T) {
-	status, out, err := prove(t.Context(), "-n", "4", "-seed", "1")
+	status, out, err := prove(t.Context(), "-n", "4", "-seed", "1", "-bound", "1")
 	if status != done || err != "" {
 		t.Fatalf("status %d, %s", status, err)
 	}
-	for _, want := range []string{"4 motors, seeds 1 to 4\n", "first three right among ranked", "of 4\n", "electrical turns"} {
+	for _, want := range []string{"4 motors, seeds 1 to 4\n", "first three right among ranked", "of 4\n", "electrical turns", "sensor edges"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("no %q in\n%s", want, out)
 		}
@@ -47,9 +47,9 @@ func TestRowsOnRequest(t *testing.T) {
 // A run that was killed in the middle of a line goes on where it was and ends
 // with the same table.
 func TestResume(t *testing.T) {
-	_, want, _ := prove(t.Context(), "-n", "4")
+	_, want, _ := prove(t.Context(), "-n", "4", "-bound", "0")
 	path := filepath.Join(t.TempDir(), "state.csv")
-	prove(t.Context(), "-n", "3", "-jobs", "1", "-state", path)
+	prove(t.Context(), "-n", "3", "-bound", "0", "-jobs", "1", "-state", path)
 	text, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -65,7 +65,7 @@ func TestResume(t *testing.T) {
 		t.Fatalf("%d are done, want 2 of the torn file, %v", len(s.done), err)
 	}
 	s.close()
-	if _, got, err := prove(t.Context(), "-n", "4", "-state", path); got != want {
+	if _, got, err := prove(t.Context(), "-n", "4", "-bound", "0", "-state", path); got != want {
 		t.Errorf("%s\n%s\nwant\n%s", err, got, want)
 	}
 	after, _ := os.ReadFile(path)
@@ -115,5 +115,12 @@ func TestUsage(t *testing.T) {
 		if status, _, err := prove(t.Context(), args...); status != misuse || err == "" {
 			t.Errorf("%v: status %d, %q", args, status, err)
 		}
+	}
+}
+
+func TestDamagedTable(t *testing.T) {
+	status, out, err := prove(t.Context(), "-damaged", "-n", "3")
+	if status != done || err != "" || !strings.Contains(out, "wrong among ranked  0 %") {
+		t.Errorf("status %d, %s\n%s", status, err, out)
 	}
 }

@@ -125,3 +125,25 @@ func bar(low, high, value float64) string {
 	cells[at(value)] = 'o'
 	return string(cells)
 }
+
+// repeats is how often a motor's recording is analysed with other noise beside
+// its bound.
+const repeats = 8
+
+// writeBound compares the errors of some motors with the Cramer-Rao bound. It
+// returns what falls short.
+func writeBound(w io.Writer, o options) (short []string, err error) {
+	e, err := proof.Compare(o.seed, o.bound, repeats)
+	if err != nil {
+		return nil, err
+	}
+	edge, phase := e.Ratios()
+	fmt.Fprintf(w, "\nCramer-Rao bound, %d motors by %d spins, electrical degrees: bound, achieved (ratio), bias\n", e.Motors, e.Repeats)
+	fmt.Fprintf(w, "sensor edges  %.4f  %.4f (%.2f)  %.4f\n", e.Bound.Edge, e.Achieved.Edge, edge, e.Achieved.EdgeBias)
+	fmt.Fprintf(w, "phase angles  %.4f  %.4f (%.2f)  %.4f\n", e.Bound.Phase, e.Achieved.Phase, phase, e.Achieved.PhaseBias)
+	if edge > proof.MostOverBound || phase > proof.MostOverBound {
+		short = []string{"the errors are more than 1.5 times the Cramer-Rao bound"}
+	}
+	_, err = fmt.Fprintln(w)
+	return short, err
+}

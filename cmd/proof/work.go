@@ -27,7 +27,7 @@ func gather(ctx context.Context, o options) ([]proof.Outcome, error) {
 			left = append(left, seed)
 		}
 	}
-	for outcome := range work(ctx, left, o.jobs) {
+	for outcome := range work(ctx, left, o.jobs, func(seed uint64) proof.Outcome { return proof.Draw(seed).Run() }) {
 		all = append(all, outcome)
 		if err == nil {
 			err = s.add(outcome) // the first failure ends the run below
@@ -40,15 +40,15 @@ func gather(ctx context.Context, o options) ([]proof.Outcome, error) {
 	return all, err
 }
 
-// work runs the cases of the seeds, so many at once, and sends the outcomes as
-// they come. It stops early when ctx ends.
-func work(ctx context.Context, seeds []uint64, jobs int) <-chan proof.Outcome {
-	todo, out := make(chan uint64), make(chan proof.Outcome)
+// work does something for each seed, for so many at once, and sends the results
+// as they come. It stops early when ctx ends.
+func work[T any](ctx context.Context, seeds []uint64, jobs int, do func(seed uint64) T) <-chan T {
+	todo, out := make(chan uint64), make(chan T)
 	var workers sync.WaitGroup
 	for range jobs {
 		workers.Go(func() {
 			for seed := range todo {
-				out <- proof.Draw(seed).Run()
+				out <- do(seed)
 			}
 		})
 	}

@@ -10,10 +10,14 @@ import (
 	"handspin/commutation/spin/spintest"
 )
 
-// borderDeg is how far a sensor may be from where it changes the list of clean
-// wirings, as a standard deviation in electrical degrees, for the list still to
-// be that of a border: what magnets and hysteresis leave open in any recording.
-const borderDeg = 2.0
+// How far a sensor, and all of them together, may be from where the list of clean
+// wirings changes, as standard deviations in electrical degrees, for the list
+// still to be that of a border: what magnets leave open in any recording, and
+// the hysteresis in one that goes one way.
+const (
+	borderDeg = 2.0
+	lagDeg    = 3.0
+)
 
 // expected returns what the true motor lets one expect under a table: its list
 // has no clean wiring, or may have another one if its sensors sat a little
@@ -23,9 +27,10 @@ func expected(m commutation.Motor, table commutation.DriveTable, seed uint64) Ex
 	near := make([]commutation.Motor, 64)
 	for i := range near {
 		near[i] = m
+		lag := lagDeg * d.NormFloat64()
 		for k := range m.Sensors {
-			near[i].Sensors[k].RiseDeg += borderDeg * d.NormFloat64()
-			near[i].Sensors[k].FallDeg += borderDeg * d.NormFloat64()
+			near[i].Sensors[k].RiseDeg += lag + borderDeg*d.NormFloat64()
+			near[i].Sensors[k].FallDeg += lag + borderDeg*d.NormFloat64()
 		}
 	}
 	r := commutation.Rank(m, near, table)

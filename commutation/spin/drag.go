@@ -36,7 +36,8 @@ const (
 
 	growthSD  = 0.15 // of the exponent, from which it is not told
 	growthMax = 1.2  // a capacitor changes the exponent by 1 at most
-	growthOff = 0.2  // of the exponent, from which a capacitor is suspected
+	growthOff = 0.35 // of the exponent, from which a capacitor is suspected
+	growthLow = 0.15 // the same where all sensors are off their places as well
 )
 
 // readDrag looks for the dependence, and takes a small one out of the sensors'
@@ -178,8 +179,14 @@ func (a *analysis) reportDrag() {
 	case d.steady && !d.told:
 		a.find("speed-steady", commutation.Data, "", "the speed hardly varied, so nothing tells whether a capacitor at the inputs, or their AC coupling, turns the phases against the sensors",
 			"spin by hand, or let the drill speed up and slow down, and set the instrument's inputs to DC")
-	case d.steady && math.Abs(d.off) > growthOff:
+	case d.steady && (math.Abs(d.off) > growthOff || math.Abs(d.off) > growthLow && math.Abs(a.result.ShiftDeg) > steadyShift):
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the back-EMF does not grow with the speed as it has to, but with its power %.2f: a capacitor at the inputs, or their AC coupling, turns the phases against the sensors", 1+d.off),
 			"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
 	}
 }
+
+// steadyShift is how far all sensors together may be off before a capacitor is
+// suspected of it, in electrical degrees. One that changes the exponent by
+// growthLow to growthOff turns the phases by 23 to 36 degrees, which no motor's
+// own sensors undo.
+const steadyShift = 14.0

@@ -136,6 +136,27 @@ func (a *analysis) judgeReliability() {
 	} else {
 		a.result.Reliability = 0.9
 	}
+	switch {
+	case a.angleDoubted():
+		a.result.Reliability = min(a.result.Reliability, evens)
+	case a.has("too-little-rotation"):
+		a.result.Reliability = min(a.result.Reliability, fewTurns)
+	}
+}
+
+// How often an estimate is right whose angle is doubted, and one from less than
+// the turning that is needed: on simulated motors, see cmd/proof, 25 of 48 and
+// 24 of 25.
+const (
+	evens    = 0.5
+	fewTurns = 0.96
+)
+
+// angleDoubted reports whether a finding says that the phases' angle may be off.
+func (a *analysis) angleDoubted() bool {
+	return slices.ContainsFunc(a.result.Findings, func(f commutation.Finding) bool {
+		return f.Severity == commutation.Data && slices.Contains([]string{"phase-filtered", "phase-irregular", "speed-steady"}, f.Code)
+	})
 }
 
 // mostScatter is the scatter of single edges in electrical degrees beyond which

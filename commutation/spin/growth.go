@@ -8,78 +8,69 @@ import "math"
 // 1+1/(1+x^2), where x is the speed times its time constant. Even the slight
 // ripple of a drill tells that.
 //
-// It regresses the residuals on the model times the logarithm of the speed; what
-// the residuals of a block have in common counts once.
+// It regresses the residuals on the model times the logarithm of the speed, whose
+// mean over a block is taken: quicker ripple goes with the harmonics. What the
+// residuals of a block have in common counts once.
 func (f *fit) growth() (off, sd float64) {
 	var xx, xe, scatter float64
 	blocks := f.growthBlocks()
 	for _, b := range blocks {
-		xx, xe = xx+b.xx, xe+b.xe
+		xx, xe = xx+b.told*b.logSpeed*b.logSpeed, xe+b.left*b.logSpeed
 	}
 	if xx == 0 {
 		return 0, math.Inf(1)
 	}
 	off = xe / xx
 	for _, b := range blocks {
-		left := b.xe - off*b.xx
+		left := b.logSpeed * (b.left - off*b.told*b.logSpeed)
 		scatter += left * left
 	}
 	return off, math.Sqrt(scatter) / xx
 }
 
-// growthBlock is a block's sums for the regression.
-type growthBlock struct{ xx, xe float64 }
+// growthBlock is what a block of a channel's samples says of the waves' size.
+type growthBlock struct {
+	logSpeed float64 // mean over the block, less that over the channel
+	told     float64 // sum of the model's squares, weighted
+	left     float64 // sum of the residuals times the model, weighted
+}
 
+// growthBlocks returns the blocks of all channels. The speed's mean is by what
+// blocks tell of the waves' size, so that an error of the size has no part in
+// the regression.
 func (f *fit) growthBlocks() []growthBlock {
 	var out []growthBlock
 	for c := range f.sig.ch {
-		mean := f.meanLogSpeed(c)
+		first, mean, told := len(out), 0.0, 0.0
 		for _, st := range f.sig.stretches {
 			for lo := st.lo; lo+block <= st.hi; lo += block {
-				var b growthBlock
-				for i := lo; i < lo+block; i++ {
-					if s, ok := f.seen(c, i); ok {
-						x := s.model * (s.logSpeed - mean)
-						b.xx += s.weight * x * x
-						b.xe += s.weight * x * f.residual[c][i]
-					}
+				if b := f.growthBlock(c, lo); b.told > 0 {
+					out = append(out, b)
+					mean, told = mean+b.told*b.logSpeed, told+b.told
 				}
-				out = append(out, b)
 			}
+		}
+		for i := first; i < len(out); i++ {
+			out[i].logSpeed -= mean / told
 		}
 	}
 	return out
 }
 
-// meanLogSpeed is the mean of the logarithm of the speed by what the samples of
-// channel c tell of the waves' size, so that an error of the size has no part in
-// the regression.
-func (f *fit) meanLogSpeed(c int) float64 {
-	sum, told := 0.0, 0.0
-	for _, st := range f.sig.stretches {
-		for i := st.lo; i < st.hi; i++ {
-			if s, ok := f.seen(c, i); ok {
-				w := s.weight * s.model * s.model
-				sum, told = sum+w*s.logSpeed, told+w
-			}
+// growthBlock sums the block of channel c that begins at sample lo.
+func (f *fit) growthBlock(c, lo int) (b growthBlock) {
+	offset, n := f.wave[c][f.perChannel()-1], 0.0
+	for i := lo; i < lo+block; i++ {
+		e := f.residual[c][i]
+		_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+		if math.IsNaN(e) || w == 0 {
+			continue
 		}
+		model, weight := f.sig.ch[c].v[i]-e-offset, 1/(f.sd[c][i]*f.sd[c][i])
+		b.logSpeed, n = b.logSpeed+math.Log(math.Abs(w)), n+1
+		b.told += weight * model * model
+		b.left += weight * model * e
 	}
-	return sum / told
-}
-
-// seenSample is a sample as the model sees it.
-type seenSample struct{ model, weight, logSpeed float64 }
-
-// seen returns sample i of channel c; ok is false where it was not used or the
-// rotor rests.
-func (f *fit) seen(c, i int) (s seenSample, ok bool) {
-	e := f.residual[c][i]
-	_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
-	if math.IsNaN(e) || w == 0 {
-		return s, false
-	}
-	s.model = f.sig.ch[c].v[i] - e - f.wave[c][f.perChannel()-1]
-	s.weight = 1 / (f.sd[c][i] * f.sd[c][i])
-	s.logSpeed = math.Log(math.Abs(w))
-	return s, true
+	b.logSpeed /= math.Max(n, 1)
+	return b
 }
