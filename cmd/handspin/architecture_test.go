@@ -56,6 +56,7 @@ func TestSingleImporters(t *testing.T) {
 	only := map[string]string{
 		"github.com/olekukonko/tablewriter": "handspin/cmd/handspin/internal/present",
 		"github.com/spf13/cobra":            "handspin/cmd/handspin",
+		"github.com/chromedp/chromedp":      "handspin/cmd/handspin",
 		"go.bug.st/serial":                  "handspin/capture/board",
 		"gonum.org/v1/plot":                 "handspin/cmd/handspin/internal/picture",
 	}

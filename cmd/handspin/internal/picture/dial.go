@@ -27,7 +27,7 @@ func Dial(r *spin.Result, n Names) (p Picture, ok bool) {
 		return p, false
 	}
 	p.Title = "Sensor places in the electrical turn"
-	p.Alt = "A dial of one electrical turn: " + strings.Join(said, "; ") + "."
+	p.Words = "A dial of one electrical turn: " + strings.Join(said, "; ") + "."
 	p.Note = "A sensor's place is the middle of the arc over which it is high, drawn inside. The ticks across the rim are the regular set that fits best. " +
 		"Zero is on top, and the angle grows forward, clockwise."
 	s := newSheet(300)
@@ -38,7 +38,7 @@ func Dial(r *spin.Result, n Names) (p Picture, ok bool) {
 			d.sensor(i, sensor, n.Hall[i])
 		}
 	}
-	p.SVG = s.inline(p.Alt)
+	p.SVG = s.inline(p.Title)
 	return p, true
 }
 

@@ -80,7 +80,7 @@ func TestDrawingsAreSound(t *testing.T) {
 			t.Errorf("%v: %d pictures", kind, len(all))
 		}
 		for _, p := range all {
-			if p.Title == "" || p.Alt == "" || !strings.HasPrefix(p.SVG, `<svg class="picture" viewBox="0 0 360 `) || !strings.Contains(p.SVG, `role="img" aria-label="`) {
+			if p.Title == "" || p.Words == "" || !strings.HasPrefix(p.SVG, `<svg class="picture" viewBox="0 0 360 `) || !strings.Contains(p.SVG, `role="img" aria-label="`) {
 				t.Errorf("%v: %q begins as %.120s", kind, p.Title, p.SVG)
 			}
 			for _, s := range shapes(t, p) {

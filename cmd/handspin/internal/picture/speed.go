@@ -24,7 +24,7 @@ func Speed(t *spin.Traces, polePairs int) (p Picture, ok bool) {
 		return p, false
 	}
 	p.Title = "Speed over time"
-	p.Alt = fmt.Sprintf("Speed over time: up to %.3g %s forward and %.3g backward.", high, unit, -low)
+	p.Words = fmt.Sprintf("Fastest forward: %s. Fastest backward: %s.", fastest(high, -low, unit), fastest(-low, high, unit))
 	if len(t.Runs) > 1 {
 		p.Note = "The recordings are drawn one after another."
 	}
@@ -49,8 +49,16 @@ func Speed(t *spin.Traces, polePairs int) (p Picture, ok bool) {
 		right.YAlign = draw.YBottom
 		s.FillText(right, vg.Point{X: x(plot.X.Max), Y: y(plot.Y.Min) + 2}, "↓ backward")
 	}
-	p.SVG = s.inline(p.Alt)
+	p.SVG = s.inline(p.Title)
 	return p, true
+}
+
+// fastest prints a speed, but none where it is only what a rotor at rest seems to do.
+func fastest(speed, other float64, unit string) string {
+	if speed < 0.02*other {
+		return "none"
+	}
+	return fmt.Sprintf("%.3g %s", speed, unit)
 }
 
 // speedLines returns pieces of one direction each, and the extremes, which include

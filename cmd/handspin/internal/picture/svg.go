@@ -15,8 +15,8 @@ import (
 // Picture is a drawing and the words that belong to it.
 type Picture struct {
 	Title string
-	// Alt says what it shows, for those who do not see it.
-	Alt string
+	// Words say what it shows, with its numbers.
+	Words string
 	// Note says how to read it.
 	Note string
 	// SVG is an svg element to be set within HTML. All text in it is escaped.
@@ -43,13 +43,13 @@ var (
 	family = regexp.MustCompile(`font-family:Liberation Sans;font-variant:normal;(font-weight:normal;)?(font-style:normal;)?`)
 )
 
-// inline returns the drawing as an element for HTML, named by alt. The page's
+// inline returns the drawing as an element for HTML, under its name. The page's
 // style gives the font, and its text colour the ink's.
-func (s *sheet) inline(alt string) string {
+func (s *sheet) inline(name string) string {
 	var b bytes.Buffer
 	s.svg.WriteTo(&b) // into memory: it cannot fail
 	text := prolog.ReplaceAllString(b.String(), fmt.Sprintf(`<svg class="picture" viewBox="$1" role="img" aria-label="%s">`,
-		strings.ReplaceAll(html.EscapeString(alt), "$", "$$")))
+		strings.ReplaceAll(html.EscapeString(name), "$", "$$")))
 	text = family.ReplaceAllString(text, "")
 	return strings.ReplaceAll(text, fmt.Sprintf("#%02X%02X%02X", ink.R, ink.G, ink.B), "currentColor")
 }

@@ -38,7 +38,7 @@ func Torque(m commutation.Motor, t commutation.DriveTable, wirings []commutation
 	}
 	plot.Y.Min, plot.Y.Max = low-5, high+5
 	p.Title = "Torque over one electrical turn"
-	p.Alt = "Torque at constant current over one electrical turn; " + strings.Join(said, "; ") + "."
+	p.Words = "Torque at constant current over one electrical turn; " + strings.Join(said, "; ") + "."
 	p.Note = "At constant current. Below zero the motor is braked, whatever its mean says."
 	s := newSheet(250)
 	y := s.Max.Y - 7
@@ -48,7 +48,7 @@ func Torque(m commutation.Motor, t commutation.DriveTable, wirings []commutation
 	}
 	s.Max.Y = y
 	plot.Draw(s.Canvas)
-	p.SVG = s.inline(p.Alt)
+	p.SVG = s.inline(p.Title)
 	return p, true
 }
 

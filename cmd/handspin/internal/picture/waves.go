@@ -33,7 +33,7 @@ func Waves(r *spin.Result, t *spin.Traces, n Names) (p Picture, ok bool) {
 		return p, false
 	}
 	p.Title = "Back-EMF and Hall levels over one electrical turn"
-	p.Alt = wavesAlt(r, t)
+	p.Words = wavesWords(r, t)
 	p.Note = wavesNote(r, t)
 	height := vg.Length(330)
 	if len(t.Waves) == 0 {
@@ -51,7 +51,7 @@ func Waves(r *spin.Result, t *spin.Traces, n Names) (p Picture, ok bool) {
 		waveKeys(s, t, n)
 	}
 	halls.Draw(lower)
-	p.SVG = s.inline(p.Alt)
+	p.SVG = s.inline(p.Title)
 	return p, true
 }
 
@@ -221,7 +221,7 @@ func zeroWords(r *spin.Result) string {
 	return "where h1 rises"
 }
 
-func wavesAlt(r *spin.Result, t *spin.Traces) string {
+func wavesWords(r *spin.Result, t *spin.Traces) string {
 	text := "No back-EMF"
 	if len(t.Waves) > 0 {
 		var names []string

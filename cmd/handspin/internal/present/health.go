@@ -12,21 +12,26 @@ import (
 
 // sensors adds a line for each sensor.
 func (p *page) sensors(a *Answer) {
-	var rows [][]string
+	p.gap()
+	title, header, rows := a.sensorTable()
+	p.para(title)
+	p.byLead(header, rows)
+	p.para(a.timingWords())
+}
+
+// sensorTable has a row for each sensor.
+func (a *Answer) sensorTable() (title string, header []string, rows [][]string) {
 	for i, s := range a.Spin.Sensors {
 		rows = append(rows, a.sensorRow(i, s))
 	}
-	p.gap()
-	p.para(fmt.Sprintf("Sensors: %s (electrical degrees, ± standard deviation)", spacingWords(a.Spin.SpacingDeg)))
-	header := []string{"lead", "rises", "falls", "off place", "hysteresis", "edges"}
+	header = []string{"lead", "rises", "falls", "off place", "hysteresis", "edges"}
 	if a.AtRest { // which tells no more than places
 		header = header[:3]
 		for i := range rows {
 			rows[i] = rows[i][:3]
 		}
 	}
-	p.byLead(header, rows)
-	p.para(a.timingWords())
+	return fmt.Sprintf("Sensors: %s (electrical degrees, ± standard deviation)", spacingWords(a.Spin.SpacingDeg)), header, rows
 }
 
 // byLead adds a table whose first column has the leads' keys and names. Where
@@ -86,16 +91,28 @@ func signed(deg float64) string {
 
 // phases adds a line for each phase.
 func (p *page) phases(a *Answer) {
-	var rows [][]string
+	p.gap()
+	p.para(a.phasesTitle())
+	header, rows := a.phaseTable()
+	p.byLead(header, rows)
+	p.item("  ", a.fluxWords())
+}
+
+// phaseTable has a row for each phase.
+func (a *Answer) phaseTable() (header []string, rows [][]string) {
 	for i, ph := range a.Spin.Phases {
 		rows = append(rows, a.phaseRow(i, ph))
 	}
-	p.gap()
-	p.para(a.phasesTitle())
-	p.byLead([]string{"lead", "lags", "back-EMF", "harmonics"}, rows)
-	if f := a.Spin.FluxLinkage; !math.IsNaN(f.Value) {
-		p.item("  ", "peak flux linkage "+precise(f.Value*1e3, f.SD*1e3)+" mV s")
+	return []string{"lead", "lags", "back-EMF", "harmonics"}, rows
+}
+
+// fluxWords is empty where the flux linkage is not known.
+func (a *Answer) fluxWords() string {
+	f := a.Spin.FluxLinkage
+	if math.IsNaN(f.Value) {
+		return ""
 	}
+	return "peak flux linkage " + precise(f.Value*1e3, f.SD*1e3) + " mV s"
 }
 
 func (a *Answer) phasesTitle() string {

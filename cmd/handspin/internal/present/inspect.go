@@ -141,20 +141,24 @@ func (n *Inspection) untested() string {
 
 // sensorHealth adds what a list of wirings has no need of.
 func (p *page) sensorHealth(n *Inspection) {
-	var rows [][]string
+	if rows := n.sensorHealthRows(); len(rows) > 0 {
+		p.gap()
+		p.table(plainTable, sensorHealthHeader, rows)
+		p.para(n.placeWords())
+	}
+}
+
+var sensorHealthHeader = []string{"lead", "high for", "right level", "short pulses", "to move", "of the shaft", "mm"}
+
+func (n *Inspection) sensorHealthRows() (rows [][]string) {
 	for i, s := range n.Spin.Sensors {
-		if !s.Placed {
+		if !s.Placed || n.AtRest { // where no level was followed
 			continue
 		}
 		rows = append(rows, append([]string{n.both(hallKey(i)), fmt.Sprintf("%.1f %%", 100*s.Duty), fmt.Sprintf("%.1f %%", 100*s.Agreement),
 			fmt.Sprint(s.Glitches)}, n.offPlace(s)...))
 	}
-	if len(rows) == 0 {
-		return
-	}
-	p.gap()
-	p.table(plainTable, []string{"lead", "high for", "right level", "short pulses", "to move", "of the shaft", "mm"}, rows)
-	p.para(n.placeWords())
+	return rows
 }
 
 // offPlace says which way and how far to move a sensor: in electrical degrees, in
@@ -211,14 +215,23 @@ func (n *Inspection) placeWords() string {
 
 // constants adds the motor's constants where volts and pole pairs are known.
 func (p *page) constants(a *Answer) {
+	if title, rows := a.constantTable(); rows != nil {
+		p.gap()
+		p.para(title)
+		p.table(plainTable, constantHeader, rows)
+	}
+}
+
+var constantHeader = []string{"constant", "value"}
+
+// constantTable has no rows where volts or pole pairs are not known.
+func (a *Answer) constantTable() (title string, rows [][]string) {
 	flux := a.Spin.FluxLinkage.Value
 	if math.IsNaN(flux) || a.Recording.PolePairs == 0 {
-		return
+		return "", nil
 	}
 	c := rotor.NewConstants(flux, a.Recording.PolePairs)
-	p.gap()
-	p.para(fmt.Sprintf("Constants of the motor as a star, from the strongest phase and %d pole pairs", a.Recording.PolePairs))
-	p.table(plainTable, []string{"constant", "value"}, [][]string{
+	return fmt.Sprintf("Constants of the motor as a star, from the strongest phase and %d pole pairs", a.Recording.PolePairs), [][]string{
 		{"Ke, line to line, peak", fmt.Sprintf("%.4g V s/rad", c.KeLinePeak)},
 		{"Ke, line to line, rms", fmt.Sprintf("%.4g V s/rad", c.KeLineRMS)},
 		{"Kv, by the line's peak", fmt.Sprintf("%.4g rpm/V", c.KvLinePeak)},
@@ -226,7 +239,7 @@ func (p *page) constants(a *Answer) {
 		{"Kt, six-step, per A of DC", fmt.Sprintf("%.4g N m/A", c.KtSixStep)},
 		{"Kt, sine, per A peak", fmt.Sprintf("%.4g N m/A", c.KtSinePeak)},
 		{"Kt, sine, per A rms", fmt.Sprintf("%.4g N m/A", c.KtSineRMS)},
-	})
+	}
 }
 
 func (p *page) allFindings(n *Inspection) {

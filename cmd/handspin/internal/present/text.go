@@ -91,7 +91,20 @@ func leadRows(ends [6]string) [][]string {
 
 // others adds the wirings of one behaviour but the first wiring, one on a line.
 func (p *page) others(a *Answer, title string, first commutation.Judged, b commutation.Behaviour) {
-	var rows [][]string
+	rows := a.otherRows(first, b)
+	if len(rows) == 0 {
+		return
+	}
+	p.gap()
+	p.para(title)
+	for _, line := range aligned(rows) {
+		p.line("  ", line)
+	}
+}
+
+// otherRows has what is at each terminal for the wirings of one behaviour but the
+// first wiring.
+func (a *Answer) otherRows(first commutation.Judged, b commutation.Behaviour) (rows [][]string) {
 	for _, j := range a.having(b) {
 		if j.Rank == first.Rank {
 			continue
@@ -102,14 +115,7 @@ func (p *page) others(a *Answer, title string, first commutation.Judged, b commu
 		}
 		rows = append(rows, row)
 	}
-	if len(rows) == 0 {
-		return
-	}
-	p.gap()
-	p.para(title)
-	for _, line := range aligned(rows) {
-		p.line("  ", line)
-	}
+	return rows
 }
 
 // everyWiring adds the whole list. Where the person's names make it too wide it
