@@ -56,6 +56,8 @@ type Pattern struct {
 	// Causes explain the pattern, the largest first; none where magnets are as
 	// even as usual ones.
 	Causes []Cause
+	// Scatter is how uneven the other magnets are, relative to usual ones.
+	Scatter float64
 	// Fit is the probability of a pattern as far off as this or farther if the
 	// causes are right and other magnets as even as usual.
 	Fit float64
@@ -78,7 +80,7 @@ const (
 func (p *Pattern) Explained() bool { return p.Fit >= minFit }
 
 // Even reports whether magnets differ by no more than usual.
-func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() }
+func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() && p.Scatter <= 1 }
 
 // Find finds what makes a rotor uneven, for a stator with the layout in all of its
 // three phases. Causes are added, the most likely first, as long as that makes what
@@ -119,7 +121,7 @@ type atom struct {
 // magnets times a scatter, widened along each cause.
 type search struct {
 	m       *model
-	scatter struct{ times, odds float64 }
+	scatter scatter
 	atoms   []atom
 	causes  []atom
 	prior   *mat.SymDense // covariance of the unknowns
@@ -127,10 +129,18 @@ type search struct {
 	dist    float64
 }
 
-func newSearch(m *model, scatter struct{ times, odds float64 }) *search {
+func newSearch(m *model, scatter scatter) *search {
 	s := &search{m: m, scatter: scatter, atoms: m.atoms()}
 	s.update()
 	return s
+}
+
+// place is the usual deviation of the magnets' places in pole pitches.
+func (s *search) place() float64 {
+	if s.m.placeScatter > 0 {
+		return s.m.placeScatter / 180
+	}
+	return s.scatter.times * usualPlace
 }
 
 // evidence is the logarithm of how likely y is, up to a constant: Gaussian, and each
@@ -204,7 +214,7 @@ func (s *search) setPrior() {
 		case i < s.m.poles:
 			sd = s.scatter.times * usualStrength
 		case i < 2*s.m.poles:
-			sd = s.scatter.times * usualPlace
+			sd = s.place()
 		}
 		s.prior.SetSym(i, i, sd*sd)
 	}

@@ -40,6 +40,24 @@ func (b Borders) Late(k int) Value {
 	return Value{(from.Value + to.Value) / 2, math.Hypot(from.SD, to.SD) / 2}
 }
 
+// PlaceScatter is the usual deviation of magnets from their places in electrical
+// degrees, as the sensors see it: a border is the mean of two neighbours. One magnet
+// far out does not count. NaN where no sensor tells.
+func (s *Shaft) PlaceScatter() float64 {
+	var off []float64
+	for _, b := range s.Borders {
+		for _, v := range b.OffDeg {
+			if !math.IsNaN(v.Value) {
+				off = append(off, math.Abs(v.Value))
+			}
+		}
+	}
+	if len(off) < 2*s.PolePairs {
+		return math.NaN()
+	}
+	return math.Sqrt2 * 1.4826 * median(off)
+}
+
 // borders collects the edges of sensor i over the turn of the shaft. Turning
 // backward shifts all edges alike, by the hysteresis, which is taken out.
 func (a *analysis) borders(i, pairs int, run shaftRun) Borders {
