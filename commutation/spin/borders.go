@@ -120,6 +120,13 @@ func (b Borders) borderDeg(s Sensor, k int) float64 {
 	return deg
 }
 
+// inPlace reports whether nearly all edges of a sensor are at its places, as they are
+// where magnets are missing so that its level is wrong for whole poles.
+func (d *sensorData) inPlace(s Sensor) bool {
+	const share = 0.9
+	return s.Placed && len(d.edges) > 3 && float64(s.Edges) > share*float64(len(d.edges))
+}
+
 // lag is what an edge's hysteresis adds to its angle on top of the place, to be
 // added back: nothing where the places are of one direction.
 func (s Sensor) lag(forward bool) float64 {
