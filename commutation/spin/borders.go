@@ -1,10 +1,6 @@
 package spin
 
-import (
-	"math"
-
-	"handspin/commutation"
-)
+import "math"
 
 // Borders are the places, over a turn of the shaft, at which a sensor's level
 // changes: one for each passage from a magnet to the next. Border 0 is the first
@@ -97,15 +93,11 @@ func (a *analysis) passages(i int, run shaftRun) []passage {
 	}
 	var out []passage
 	for _, e := range a.data[i].edges {
-		place, border := s.RiseDeg.Value, 0
-		if !e.rising { // a fall is the border after the rise
-			place, border = place+commutation.Wrap(s.FallDeg.Value-place), 1
-		}
-		late := commutation.Signed(e.deg - place)
+		late, border := s.borderOf(e)
 		if turn := e.deg / 360; turn < run.from || turn > run.to || math.Abs(late) > nearDeg {
 			continue
 		}
-		border += 2 * int(math.Round((e.deg-late-place)/360-run.origin))
+		border -= 2 * int(run.origin)
 		out = append(out, passage{border, late, e.forward})
 	}
 	return out
@@ -115,7 +107,7 @@ func (a *analysis) passages(i int, run shaftRun) []passage {
 func (b Borders) borderDeg(s Sensor, k int) float64 {
 	deg := s.RiseDeg.Value + 360*float64(k/2)
 	if k%2 == 1 {
-		deg += commutation.Wrap(s.FallDeg.Value - s.RiseDeg.Value)
+		deg += s.highDeg()
 	}
 	return deg
 }

@@ -84,8 +84,8 @@ const (
 	repeatPasses = 2.2 // of each pole, at least
 )
 
-// FindPolePairs returns the number of pole pairs after which what poles differ by
-// repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
+// FindPolePairs returns the number of electrical turns between two index pulses, or else
+// the number of pole pairs after which what poles differ by repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
 // A winding that is the same after a half or a third turn of the shaft shows the
 // poles' sum, and bends the angle at which the sensors seem to change: certain is
 // false where the sensors do not tell, or the turns are too few for a multiple of that
@@ -98,6 +98,9 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	runs := a.shaftRuns()
 	if len(runs) == 0 {
 		return 0, false
+	}
+	if pairs = betweenPulses(a.indexTurns(runs[0])); pairs > 0 {
+		return pairs, true
 	}
 	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
 	pairs = repetition(marks, most)

@@ -142,6 +142,32 @@ func TestBorders(t *testing.T) {
 	}
 }
 
+// TestIndex: pulses once a turn give the pole pairs with magnets that are all alike, and
+// where the turn begins, within a degree of the shaft; turned either way.
+func TestIndex(t *testing.T) {
+	for seed := uint64(1); seed <= 4; seed++ {
+		c := machined(t, 12, 14, seed, nil)
+		c.Motor.PoleStrength, c.Motor.PoleShift = 0, 0
+		c.FrontEnd.Index, c.FrontEnd.IndexDeg = true, 100
+		rec, truth := c.Record()
+		r := Analyse(rec, Options{})
+		pairs, certain := r.FindPolePairs()
+		if pairs != 7 || !certain {
+			t.Errorf("seed %d: %d pole pairs, certain %v", seed, pairs, certain)
+			continue
+		}
+		s, err := r.Shaft(pairs)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The pulse's angle on the scale of the truth, within an electrical turn.
+		want := truth.From(truth.Seen[0].AngleDeg).AngleAt(rec.Index[0])
+		if off := math.Remainder(7*s.IndexDeg-want, 360); math.Abs(off) > 7 {
+			t.Errorf("seed %d: index at %.1f degrees of the shaft, %.1f electrical degrees off", seed, s.IndexDeg, off)
+		}
+	}
+}
+
 // TestNoShaft: without a whole turn of the shaft, or without back-EMF, there is none.
 func TestNoShaft(t *testing.T) {
 	c := machined(t, 12, 10, 1, nil)
