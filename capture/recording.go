@@ -18,6 +18,9 @@ type Recording struct {
 	Merged bool
 	// Hall holds the Hall levels from the row's time on.
 	Hall []Levels
+	// Index are the times, in seconds from the first row, at which the pulses of an
+	// index column began, one a turn of the shaft.
+	Index []float64
 	// Edge marks the rows that are Hall edges stamped when they happened.
 	// Other rows give the levels as of the sample, so that an edge lies
 	// somewhere between two of them.

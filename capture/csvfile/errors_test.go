@@ -66,7 +66,7 @@ var bad = []struct {
 
 	{name: "rate", text: "hall\n101\n", opt: Options{SampleRate: -1}, want: "--sample-rate: -1 is not a rate", hint: "give the rows per second, such as --sample-rate 3200"},
 	{name: "columns: form", text: "A,B\n0,1\n", opt: Options{Columns: "t"}, want: `--columns: "t" is not of the form KEY=NAME or KEY=NAME:unit`, hint: `in f the columns are "A" "B"`},
-	{name: "columns: key", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,p4=B"}, want: `--columns: "p4" is not one of t hall hall_code h1 h2 h3 p1 p2 p3 p12 p23 p31`, hint: `in f the columns are "A" "B"`},
+	{name: "columns: key", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,p4=B"}, want: `--columns: "p4" is not one of t hall hall_code h1 h2 h3 index p1 p2 p3 p12 p23 p31`, hint: `in f the columns are "A" "B"`},
 	{name: "columns: unit", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:min,p1=B"}, want: `--columns: the unit "min" of t is not one of s ms us ns`, hint: `in f the columns are "A" "B"`},
 	{name: "columns: unit of another kind", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,p1=B:s"}, want: `--columns: the unit "s" of p1 is not one of V mV uV kV`, hint: `in f the columns are "A" "B"`},
 	{name: "columns: unknown name", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s,p1=C"}, want: `--columns: there is no column "C" for p1`, hint: `in f the columns are "A" "B"`},

@@ -17,6 +17,7 @@ const (
 	fieldH1
 	fieldH2
 	fieldH3
+	fieldIndex
 	fieldP1 // this and the following are in the order of capture.Signal
 	fieldP2
 	fieldP3
@@ -30,11 +31,12 @@ const (
 var fieldKeys = map[string]field{
 	"t": fieldTime, "hall": fieldHall, "hall_code": fieldCode,
 	"h1": fieldH1, "h2": fieldH2, "h3": fieldH3,
-	"p1": fieldP1, "p2": fieldP2, "p3": fieldP3,
+	"index": fieldIndex,
+	"p1":    fieldP1, "p2": fieldP2, "p3": fieldP3,
 	"p12": fieldP12, "p23": fieldP23, "p31": fieldP31,
 }
 
-const keyList = "t hall hall_code h1 h2 h3 p1 p2 p3 p12 p23 p31"
+const keyList = "t hall hall_code h1 h2 h3 index p1 p2 p3 p12 p23 p31"
 
 func (f field) isLine() bool       { return fieldH1 <= f && f <= fieldH3 }
 func (f field) isPhase() bool      { return f >= fieldP1 }

@@ -30,6 +30,7 @@ func (r *reader) finish() (*capture.Recording, error) {
 	}
 	r.setOverflow()
 	r.setLevels()
+	r.setIndex()
 	if len(r.rec.Columns) == 0 {
 		r.setEvents()
 	} else {
@@ -122,6 +123,9 @@ func (r *reader) arrange(rows []int) {
 	r.at = pick(r.at, rows)
 	for i := range rec.Columns {
 		rec.Columns[i].Value = pick(rec.Columns[i].Value, rows)
+	}
+	if r.index != nil {
+		r.index = pick(r.index, rows)
 	}
 	for i, v := range r.lines {
 		if v != nil {

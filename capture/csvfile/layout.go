@@ -129,7 +129,7 @@ func (l *layout) complete(needTime bool) bool {
 	time, rest := !needTime, false
 	for _, c := range l.used {
 		time = time || c.field == fieldTime
-		rest = rest || c.field != fieldTime
+		rest = rest || c.field.isHall() || c.field.isPhase()
 	}
 	return time && rest
 }
@@ -194,7 +194,7 @@ func (f field) fits(u unit) bool {
 	case u.base != 0:
 		return f == fieldCode || f.isLine()
 	}
-	return (f.isPhase() || f.isLine()) && u.size != 0 && !u.time
+	return (f.isPhase() || f.isLine() || f == fieldIndex) && u.size != 0 && !u.time
 }
 
 // thousands finds a number with a separator of thousands and decimals.

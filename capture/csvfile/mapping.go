@@ -11,7 +11,8 @@ import (
 // Options are what the person says about a file.
 type Options struct {
 	// Columns says which column is which, as in 't=Time:ms,h1=D0,p1=3'. A key
-	// is t, hall, hall_code, h1 to h3, p1 to p3, p12, p23 or p31; a column is
+	// is t, hall, hall_code, h1 to h3, index (a pulse each turn of the shaft), p1 to
+	// p3, p12, p23 or p31; a column is
 	// its name, in upper or lower case, or its number from 1; a unit is s, ms,
 	// us or ns for t, V or mV for phases. A column of words with a bit for each
 	// line is taken apart by h1=NAME.BIT, the lowest bit 0; for a word or a
@@ -131,7 +132,7 @@ func parseMapping(columns string) ([]mapped, error) {
 		}
 	}
 	for _, e := range entries {
-		if e.field != fieldTime {
+		if e.field.isHall() || e.field.isPhase() {
 			return entries, nil
 		}
 	}

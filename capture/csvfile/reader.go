@@ -25,6 +25,8 @@ type reader struct {
 	partSize int
 	// lines are the values of h1 h2 h3 columns, levels yet to be found.
 	lines [3][]float64
+	// index are the values of the index column, nil where there is none.
+	index []float64
 	// column has the index in rec.Columns of each signal.
 	column [6]int
 	cells  []cell
@@ -212,6 +214,8 @@ func (r *reader) prepare() {
 			r.column[c.field.signal()] = len(rec.Columns)
 			rec.Columns = append(rec.Columns, capture.Column{
 				Signal: c.field.signal(), Source: c.name, Value: make([]float64, 0, rows)})
+		case c.field == fieldIndex:
+			r.index = make([]float64, 0, rows)
 		case c.field.isLine():
 			r.lines[c.field.lead()] = make([]float64, 0, rows)
 		}

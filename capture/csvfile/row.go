@@ -20,6 +20,7 @@ type row struct {
 	// said is whether the row gives a Hall level at all.
 	said   bool
 	lines  [3]float64
+	index  float64
 	phases [6]float64
 	// filled is how many phase cells are not empty.
 	filled int
@@ -107,6 +108,8 @@ func (r *reader) readCells(w *row) *damage {
 		case c.field == fieldCode:
 			w.hall, ok = r.hallCode(at, c.unit.base)
 			w.said = len(text) > 0
+		case c.field == fieldIndex:
+			w.index, ok = r.optional(at)
 		case c.bit > 0:
 			w.lines[c.field.lead()], ok = wordLevel(text, c)
 			w.said = w.said || len(text) > 0
@@ -139,6 +142,9 @@ func (r *reader) keep(w *row) {
 	for i := range rec.Columns {
 		c := &rec.Columns[i]
 		c.Value = append(c.Value, w.phases[c.Signal])
+	}
+	if r.index != nil {
+		r.index = append(r.index, w.index)
 	}
 	for i := range r.lines {
 		if r.lines[i] != nil {

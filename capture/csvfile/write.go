@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,6 +24,9 @@ func Write(w io.Writer, rec *capture.Recording) error {
 	out.WriteString("t_us")
 	if hall {
 		out.WriteString(",hall")
+	}
+	if len(rec.Index) > 0 {
+		out.WriteString(",index")
 	}
 	for _, c := range rec.Columns {
 		out.WriteString("," + c.Signal.String())
@@ -50,6 +54,9 @@ func appendRow(row []byte, rec *capture.Recording, i int, hall bool) []byte {
 	if hall {
 		row = append(append(row, ','), rec.Hall[i].String()...)
 	}
+	if len(rec.Index) > 0 {
+		row = append(row, ',', '0'+pulsed(rec, i))
+	}
 	for _, c := range rec.Columns {
 		row = append(row, ',')
 		switch v := c.Value[i]; {
@@ -62,6 +69,19 @@ func appendRow(row []byte, rec *capture.Recording, i int, hall bool) []byte {
 		}
 	}
 	return append(row, '\n')
+}
+
+// pulsed returns 1 for the first row after an index pulse and 0 for others.
+func pulsed(rec *capture.Recording, i int) byte {
+	last := math.Inf(-1)
+	if i > 0 {
+		last = rec.Time[i-1]
+	}
+	k, _ := slices.BinarySearch(rec.Index, math.Nextafter(last, math.Inf(1)))
+	if k < len(rec.Index) && rec.Index[k] <= rec.Time[i] {
+		return 1
+	}
+	return 0
 }
 
 // writeHeader writes the keys that the recording has values for, and then its

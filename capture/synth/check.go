@@ -120,6 +120,7 @@ func (f FrontEnd) bounds() []bound {
 		{"lag of the edges in us", f.HallLagUS, 0, 1e6},
 		{"beginning of the missing stretch in s", f.MissingFrom, 0, maxSeconds},
 		{"end of the missing stretch in s", f.MissingTo, 0, maxSeconds},
+		{"angle of the index in degrees", f.IndexDeg, -1e6, 1e6},
 		{"hum in counts", f.Hum, 0, 1e9},
 		{"frequency of the hum in Hz", f.HumHz, 0, 1e6},
 		{"time constant of the coupling in s", f.HighPass, 0, 1e6},

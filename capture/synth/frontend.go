@@ -39,6 +39,10 @@ type FrontEnd struct {
 	// goes through before it is sampled: an input coupled through a capacitor,
 	// and a capacitor across it; 0 for none.
 	HighPass, LowPass float64
+	// Index records a pulse at each passage of the machine angle IndexDeg, taken
+	// over a turn of the shaft.
+	Index    bool
+	IndexDeg float64
 	// Hum is the amplitude of what the leads pick up from the mains together,
 	// in counts; HumHz its frequency.
 	Hum, HumHz float64

@@ -91,8 +91,13 @@ func (m *machine) field(x, a float64) float64 {
 		sign := float64(2*(i%2) - 1)
 		sum += sign * m.magnets.strength[i] * bump(deg-180*float64(k)-m.magnets.shift[i])
 	}
-	rotor := 1 + m.RotorEccentricity*math.Cos(deg/pairs*math.Pi/180)
-	return sum * rotor * (1 + m.StatorEccentricity*math.Cos(x))
+	if m.RotorEccentricity != 0 {
+		sum *= 1 + m.RotorEccentricity*math.Cos(deg/pairs*math.Pi/180)
+	}
+	if m.StatorEccentricity != 0 {
+		sum *= 1 + m.StatorEccentricity*math.Cos(x)
+	}
+	return sum
 }
 
 // tooth is the derivative of the flux through a tooth by the electrical angle: as

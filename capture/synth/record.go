@@ -106,7 +106,23 @@ func (r *recorder) recording() *capture.Recording {
 	for i := range r.out.Time {
 		r.out.Time[i] -= r.start
 	}
+	r.index()
 	return r.out
+}
+
+// index adds the times at which the shaft passed its index, either way.
+func (r *recorder) index() {
+	if !r.FrontEnd.Index {
+		return
+	}
+	m := r.motion
+	at := r.FrontEnd.IndexDeg / 360 / m.polePairs
+	turn := func(i int) float64 { return math.Floor(m.angle[i]/(2*math.Pi) - at) }
+	for i := 1; i < len(m.angle); i++ {
+		if k := max(turn(i), turn(i-1)); turn(i) != turn(i-1) {
+			r.out.Index = append(r.out.Index, m.crossing(i-1, 2*math.Pi*(k+at))-r.start)
+		}
+	}
 }
 
 // frame returns the recording without its rows.

@@ -22,7 +22,7 @@ func turnOf(n *present.Inspection, starPoint bool) (*spin.Shaft, rotor.Turn, err
 	}
 	return shaft, rotor.Turn{
 		PolePairs: shaft.PolePairs, EMF: shaft.EMF, Cov: shaft.Cov, StartDeg: start,
-		Floating: !starPoint || shaft.Floating,
+		Floating: !starPoint || shaft.Floating, PlaceScatter: shaft.PlaceScatter(),
 		Backward: len(n.Spin.PhaseOrder) == 3 && n.Spin.PhaseOrder[1] == 2,
 	}, nil
 }

@@ -56,6 +56,8 @@ type Pattern struct {
 	// Causes explain the pattern, the largest first; none where magnets are as
 	// even as usual ones.
 	Causes []Cause
+	// Scatter is how uneven the other magnets are, relative to usual ones.
+	Scatter float64
 	// Fit is the probability of a pattern as far off as this or farther if the
 	// causes are right and other magnets as even as usual.
 	Fit float64
@@ -78,7 +80,7 @@ const (
 func (p *Pattern) Explained() bool { return p.Fit >= minFit }
 
 // Even reports whether magnets differ by no more than usual.
-func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() }
+func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() && p.Scatter <= 1 }
 
 // Find finds what makes a rotor uneven, for a stator with the layout in all of its
 // three phases. Causes are added, the most likely first, as long as that makes what
@@ -113,13 +115,15 @@ type atom struct {
 	magnets []int
 	// along are one or two directions: unknowns of the model.
 	along [][]float64
+	// wide is the standard deviation of its size before anything is known of it.
+	wide float64
 }
 
 // search is one explanation: the prior covariance of the unknowns is that of usual
 // magnets times a scatter, widened along each cause.
 type search struct {
 	m       *model
-	scatter struct{ times, odds float64 }
+	scatter scatter
 	atoms   []atom
 	causes  []atom
 	prior   *mat.SymDense // covariance of the unknowns
@@ -127,16 +131,26 @@ type search struct {
 	dist    float64
 }
 
-func newSearch(m *model, scatter struct{ times, odds float64 }) *search {
+func newSearch(m *model, scatter scatter) *search {
 	s := &search{m: m, scatter: scatter, atoms: m.atoms()}
 	s.update()
 	return s
 }
 
+// place is the usual deviation of the magnets' places in pole pitches. What sensors
+// show is no less: it has the errors of their edges in it.
+func (s *search) place() float64 {
+	usual := s.scatter.times * usualPlace
+	if s.m.placeScatter > 0 {
+		return min(usual, s.m.placeScatter/180)
+	}
+	return usual
+}
+
 // evidence is the logarithm of how likely y is, up to a constant: Gaussian, and each
 // cause is one of many that it could have been.
 func (s *search) evidence() float64 {
-	choice := float64(len(s.causes)) * math.Log(float64(len(s.atoms))/faultOdds)
+	choice := float64(len(s.causes)) * math.Log(float64(len(widths)*len(s.atoms))/faultOdds)
 	return math.Log(s.scatter.odds) - (s.dist+s.chol.LogDet())/2 - choice
 }
 
@@ -156,14 +170,14 @@ func (m *model) atoms() []atom {
 		for _, set := range m.alike(first) {
 			v := make([]float64, n)
 			v[first+set[0]] = 1
-			out = append(out, atom{kind, set, [][]float64{v}})
+			out = append(out, atom{kind: kind, magnets: set, along: [][]float64{v}})
 		}
 	}
 	cos, sin := make([]float64, n), make([]float64, n)
 	for i := range m.poles {
 		sin[i], cos[i] = math.Sincos(2 * math.Pi * float64(i) / float64(m.poles))
 	}
-	return append(out, atom{Eccentric, nil, [][]float64{cos, sin}})
+	return append(out, atom{kind: Eccentric, along: [][]float64{cos, sin}})
 }
 
 // alike groups magnets whose columns, from the first on, are the same.
@@ -190,9 +204,9 @@ func same(a, b []float64) bool {
 	return diff <= 1e-9*size
 }
 
-// wide is the standard deviation of a cause before anything is known of it: a
-// magnet the wrong way up is 2.
-const wide = 1.0
+// widths are how large a cause may be: a magnet that is a little off, and one that is
+// missing or the wrong way up, which is 1 and 2.
+var widths = []float64{0.15, 1}
 
 // setPrior sets the covariance of the unknowns before anything is seen.
 func (s *search) setPrior() {
@@ -204,13 +218,13 @@ func (s *search) setPrior() {
 		case i < s.m.poles:
 			sd = s.scatter.times * usualStrength
 		case i < 2*s.m.poles:
-			sd = s.scatter.times * usualPlace
+			sd = s.place()
 		}
 		s.prior.SetSym(i, i, sd*sd)
 	}
 	for _, c := range s.causes {
 		for _, d := range c.along {
-			s.prior.SymRankOne(s.prior, wide*wide, mat.NewVecDense(n, d))
+			s.prior.SymRankOne(s.prior, c.wide*c.wide, mat.NewVecDense(n, d))
 		}
 	}
 }
@@ -272,8 +286,16 @@ func (s *search) withBest() *search {
 	if best < 0 {
 		return nil
 	}
-	out := &search{m: s.m, scatter: s.scatter, atoms: s.atoms, causes: append(slices.Clone(s.causes), s.atoms[best])}
-	out.update()
+	var out *search
+	for _, wide := range widths {
+		cause := s.atoms[best]
+		cause.wide = wide
+		with := &search{m: s.m, scatter: s.scatter, atoms: s.atoms, causes: append(slices.Clone(s.causes), cause)}
+		with.update()
+		if out == nil || with.evidence() > out.evidence() {
+			out = with
+		}
+	}
 	return out
 }
 

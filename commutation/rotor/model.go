@@ -20,7 +20,8 @@ type model struct {
 	cells []float64 // of a, row by row
 	doubt []float64 // variance of each row by the magnets' shape
 	// firstDeg is the shaft's angle at which magnet 0 faces tooth 1.
-	firstDeg float64
+	firstDeg     float64
+	placeScatter float64 // electrical degrees, not above 0 where not known
 }
 
 // coils returns the phasors of order n of the leads' coils as lags.
@@ -62,7 +63,7 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	pitch := 180 / float64(p)
 	zero := -cmplx.Phase(unit) * 180 / math.Pi / float64(p)
 	skipped := math.Round((t.StartDeg - zero) / pitch)
-	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped}
+	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped, placeScatter: t.PlaceScatter}
 	polarity := 1 - 2*math.Abs(math.Mod(skipped, 2))
 	for n := 1; n < m.poles; n++ {
 		if n == p {

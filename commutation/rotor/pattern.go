@@ -24,6 +24,9 @@ type Turn struct {
 	Backward bool
 	// StartDeg is the shaft's angle from which magnets are counted.
 	StartDeg float64
+	// PlaceScatter is the usual deviation of magnets from their places in
+	// electrical degrees; 0 or NaN where nothing but the back-EMF tells it.
+	PlaceScatter float64
 }
 
 // An uneven rotor is a sum of magnets. The coil on tooth k sees magnet m at the
@@ -54,9 +57,11 @@ const (
 	usualPlace    = 0.004
 )
 
-// scatters are how uneven the magnets of a rotor may be, and how likely each is
-// before it is measured.
-var scatters = []struct{ times, odds float64 }{{0.25, 0.2}, {0.5, 0.3}, {1, 0.3}, {2, 0.15}, {4, 0.05}}
+// scatter is how uneven the magnets of a rotor may be, and how likely that is before
+// it is measured.
+type scatter struct{ times, odds float64 }
+
+var scatters = []scatter{{0.25, 0.25}, {0.5, 0.3}, {1, 0.3}, {2, 0.1}, {4, 0.05}}
 
 // ErrBlind says that the winding does not show single magnets: each phase always
 // sees as many of all of them.

@@ -63,7 +63,7 @@ func (a *analysis) contradicted() bool {
 	for i, s := range a.result.Sensors {
 		if a.data[i].changes > 3 {
 			changing++
-			if s.Agreement >= poorAgreement {
+			if s.Agreement >= poorAgreement || a.data[i].inPlace(s) {
 				agreeing++
 			}
 		}

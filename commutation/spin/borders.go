@@ -1,10 +1,6 @@
 package spin
 
-import (
-	"math"
-
-	"handspin/commutation"
-)
+import "math"
 
 // Borders are the places, over a turn of the shaft, at which a sensor's level
 // changes: one for each passage from a magnet to the next. Border 0 is the first
@@ -38,6 +34,24 @@ func (b Borders) Missing() []int {
 func (b Borders) Late(k int) Value {
 	from, to := b.OffDeg[k], b.OffDeg[(k+1)%len(b.OffDeg)]
 	return Value{(from.Value + to.Value) / 2, math.Hypot(from.SD, to.SD) / 2}
+}
+
+// PlaceScatter is the usual deviation of magnets from their places in electrical
+// degrees, as the sensors see it: a border is the mean of two neighbours. One magnet
+// far out does not count. NaN where no sensor tells.
+func (s *Shaft) PlaceScatter() float64 {
+	var off []float64
+	for _, b := range s.Borders {
+		for _, v := range b.OffDeg {
+			if !math.IsNaN(v.Value) {
+				off = append(off, math.Abs(v.Value))
+			}
+		}
+	}
+	if len(off) < 2*s.PolePairs {
+		return math.NaN()
+	}
+	return math.Sqrt2 * 1.4826 * median(off)
 }
 
 // borders collects the edges of sensor i over the turn of the shaft. Turning
@@ -79,15 +93,11 @@ func (a *analysis) passages(i int, run shaftRun) []passage {
 	}
 	var out []passage
 	for _, e := range a.data[i].edges {
-		place, border := s.RiseDeg.Value, 0
-		if !e.rising { // a fall is the border after the rise
-			place, border = place+commutation.Wrap(s.FallDeg.Value-place), 1
-		}
-		late := commutation.Signed(e.deg - place)
+		late, border := s.borderOf(e)
 		if turn := e.deg / 360; turn < run.from || turn > run.to || math.Abs(late) > nearDeg {
 			continue
 		}
-		border += 2 * int(math.Round((e.deg-late-place)/360-run.origin))
+		border -= 2 * int(run.origin)
 		out = append(out, passage{border, late, e.forward})
 	}
 	return out
@@ -97,9 +107,16 @@ func (a *analysis) passages(i int, run shaftRun) []passage {
 func (b Borders) borderDeg(s Sensor, k int) float64 {
 	deg := s.RiseDeg.Value + 360*float64(k/2)
 	if k%2 == 1 {
-		deg += commutation.Wrap(s.FallDeg.Value - s.RiseDeg.Value)
+		deg += s.highDeg()
 	}
 	return deg
+}
+
+// inPlace reports whether nearly all edges of a sensor are at its places, as they are
+// where magnets are missing so that its level is wrong for whole poles.
+func (d *sensorData) inPlace(s Sensor) bool {
+	const share = 0.9
+	return s.Placed && len(d.edges) > 3 && float64(s.Edges) > share*float64(len(d.edges))
 }
 
 // lag is what an edge's hysteresis adds to its angle on top of the place, to be

@@ -107,6 +107,12 @@ func (a *analysis) readSensors() {
 			a.result.Sensors[i] = a.result.Sensors[i].uncertain(a.fit.pace.doubt)
 		}
 	}
+	if a.rotor != nil {
+		for i := range a.data {
+			s := &a.result.Sensors[i]
+			s.Missed, s.Extra = a.data[i].irregular(*s, a.rotor)
+		}
+	}
 	a.placeOnGrid()
 }
 

@@ -84,11 +84,12 @@ const (
 	repeatPasses = 2.2 // of each pole, at least
 )
 
-// FindPolePairs returns the number of pole pairs after which what poles differ by
-// repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
+// FindPolePairs returns the number of electrical turns between two index pulses, or else
+// the number of pole pairs after which what poles differ by repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
 // A winding that is the same after a half or a third turn of the shaft shows the
-// poles' sum; certain is false where only the back-EMF tells, so that it may be a
-// multiple of that number.
+// poles' sum, and bends the angle at which the sensors seem to change: certain is
+// false where the sensors do not tell, or the turns are too few for a multiple of that
+// number to show.
 func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	a := r.only()
 	if a == nil || a.fit == nil || a.rotor == nil {
@@ -98,10 +99,19 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	if len(runs) == 0 {
 		return 0, false
 	}
+	if pairs = betweenPulses(a.indexTurns(runs[0])); pairs > 0 {
+		return pairs, true
+	}
 	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
 	pairs = repetition(marks, most)
-	return pairs, pairs > 0 && repetition(marks[2*len(a.fit.sig.ch):], most) == pairs
+	sensors := marks[2*len(a.fit.sig.ch):]
+	seen := 3*pairs <= most || 2*pairs <= most && 3*pairs > usualPairs || 2*pairs > usualPairs
+	return pairs, pairs > 0 && seen && repetition(sensors, most) == pairs
 }
+
+// usualPairs is more pole pairs than a motor turned by hand has (common practice). A
+// multiple up to that must have had the turns to show.
+const usualPairs = 40
 
 // repetition returns the number of pole pairs, up to most, after which the marks
 // repeat; 0 for none.

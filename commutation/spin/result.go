@@ -124,4 +124,8 @@ type Sensor struct {
 	Scatter float64
 	// Duty is the share of the electrical turn at high level.
 	Duty float64
+	// Missed are the times, in seconds from the first row, at which the rotor passed
+	// a place where the level should have changed and did not; Extra those of changes
+	// elsewhere and of short pulses.
+	Missed, Extra []float64
 }

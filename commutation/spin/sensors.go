@@ -123,6 +123,7 @@ func (p *profile) covered() int {
 type edge struct {
 	deg     float64 // electrical, unwrapped
 	rate    float64 // deg/s
+	t       float64 // s
 	sd      float64 // deg
 	rising  bool    // in the sense of the angle, not of time
 	forward bool    // the rotor turned forward
@@ -132,7 +133,8 @@ type edge struct {
 type sensorData struct {
 	profile  profile
 	edges    []edge
-	glitches int // pulses too short to be a pole passing
+	glitches int       // pulses too short to be a pole passing
+	pulses   []float64 // when they began, s
 	known    bool
 	travel   float64 // degrees turned while the level was known
 	changes  int     // of level, all of them
@@ -221,6 +223,9 @@ func (d *sensorData) countGlitches(short []levelRun) {
 	brief := 0
 	for _, run := range short {
 		if run.end-run.start < pulseTime {
+			if brief%2 == 0 {
+				d.pulses = append(d.pulses, run.start)
+			}
 			brief++
 		}
 	}
@@ -236,6 +241,7 @@ func (d *sensorData) takeEdge(run *levelRun, r rotor) {
 	d.edges = append(d.edges, edge{
 		deg:     deg,
 		rate:    rate,
+		t:       run.start,
 		sd:      math.Abs(rate) * run.doubt / math.Sqrt(3), // uniform over +-doubt
 		rising:  run.high == forward,
 		forward: forward,

@@ -71,6 +71,9 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	for i := range out.Borders {
 		out.Borders[i] = a.borders(i, pairs, runs[0])
 	}
+	if turns := a.indexTurns(runs[0]); len(turns) > 0 {
+		out.IndexDeg = 360 * meanTurn(turns, runs[0].origin, float64(pairs))
+	}
 	return out, nil
 }
 

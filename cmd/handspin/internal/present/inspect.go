@@ -83,7 +83,7 @@ func (n *Inspection) soundParts() string {
 	if n.Winding != nil && n.Winding.Found.Sound() {
 		parts[1] = "winding"
 	}
-	if n.Rotor.even() {
+	if n.Rotor != nil && n.Rotor.Pattern != nil && n.Rotor.Pattern.Even() {
 		parts = append(parts, "magnets")
 	}
 	last := len(parts) - 1
