@@ -77,7 +77,7 @@ func fromFile(name string, f *os.File) (*Text, error) {
 	if err == nil && info.IsDir() {
 		return nil, fail(name, "name a file in it", "this is a directory")
 	}
-	if err == nil && info.Mode().IsRegular() && info.Size() >= mapFrom && info.Size() <= maxText {
+	if err == nil && info.Mode().IsRegular() && info.Size() >= int64(mapFrom) && info.Size() <= maxText {
 		if text, ok := mapText(f, int(info.Size())); ok && !bytes.HasPrefix(text, gzipMagic) {
 			return &Text{name, text, true}, nil
 		}
@@ -86,8 +86,8 @@ func fromFile(name string, f *os.File) (*Text, error) {
 }
 
 // mapFrom is the size in bytes from which on a text is not kept in memory, in which
-// the recording will need its place.
-const mapFrom = 64 << 20
+// the recording will need its place. Only tests change it.
+var mapFrom = 64 << 20
 
 // Parse reads a recording from its text. A text that was parsed is not to be used
 // any more.

@@ -9,9 +9,9 @@ import (
 	"handspin/capture"
 )
 
-// turning is a recording of so many rows at rate Hz of three leads that turn at hz,
+// oversampled is a recording of so many rows at rate Hz of three leads that turn at hz,
 // with an edge row, which has no phase value, after every edgeEvery samples.
-func turning(rows int, rate, hz float64, edgeEvery int) *capture.Recording {
+func oversampled(rows int, rate, hz float64, edgeEvery int) *capture.Recording {
 	rec := &capture.Recording{Columns: make([]capture.Column, 3)}
 	for i := range rows {
 		edge := edgeEvery > 0 && i%edgeEvery == edgeEvery-1
@@ -45,7 +45,7 @@ func TestBlockSize(t *testing.T) {
 		{"many rows: 4000 in a turn", 2_600_000, 200e3, 50, 12.5, 10},
 		{"the rows that are left bound it", 1_000_000, 1e6, 10, 5, 5},
 	} {
-		got := float64(blockSize(turning(c.rows, c.rate, c.hz, 0)))
+		got := float64(blockSize(oversampled(c.rows, c.rate, c.hz, 0)))
 		if got < c.least || got > c.most {
 			t.Errorf("%s: %g in a block, want %g to %g", c.name, got, c.least, c.most)
 		}
@@ -56,7 +56,7 @@ func TestBlockSize(t *testing.T) {
 // rows do not count, and no block bridges a gap.
 func TestAverage(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		rec := turning(rapid.IntRange(30, 200).Draw(t, "rows"), 1000, 3, rapid.IntRange(0, 9).Draw(t, "edge every"))
+		rec := oversampled(rapid.IntRange(30, 200).Draw(t, "rows"), 1000, 3, rapid.IntRange(0, 9).Draw(t, "edge every"))
 		gap := rapid.IntRange(1, 29).Draw(t, "gap")
 		for i := gap; i < rec.Rows(); i++ {
 			rec.Time[i] += 5 // s
@@ -100,7 +100,7 @@ func TestAverage(t *testing.T) {
 
 // Columns without edge rows are not copied: they may take half of the memory.
 func TestColumnsAreNotCopied(t *testing.T) {
-	rec := turning(1000, 3200, 15, 0)
+	rec := oversampled(1000, 3200, 15, 0)
 	s := columns(rec)
 	if &s.t[0] != &rec.Time[0] || &s.ch[2].v[0] != &rec.Columns[2].Value[0] {
 		t.Error("the columns are copies")
