@@ -22,6 +22,10 @@ func (r *reader) timeUnit() (unit, error) {
 	if c.unit != (unit{}) {
 		return c.unit, nil
 	}
+	if r.wallClock {
+		r.note("the times of day are turned into seconds")
+		return second, nil
+	}
 	step, length := middleStep(r.rec.Time)
 	var fitting []string
 	var found unit
