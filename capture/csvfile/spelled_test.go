@@ -153,3 +153,37 @@ func TestWordsWithoutTime(t *testing.T) {
 		}
 	}
 }
+
+// What cannot be read says why.
+func TestWhyNot(t *testing.T) {
+	joined := "Time(s),CH1,CH2\n"
+	for i := range 60 {
+		joined += strings.ReplaceAll(fmt.Sprintf("%g;%g;%g\n", 0.5*float64(i), 0.25*float64(i%7), 0.5*float64(i%5)), ".", ",")
+	}
+	word := "Time [s],Value\n"
+	for i := range 60 {
+		word += fmt.Sprintf("%g,%d\n", 0.01*float64(i), 1+i%6)
+	}
+	for want, text := range map[string]string{
+		"f:2:1: the numbers have their units glued on":                                                                                            steps("Time,CH1\n", 20, func(i int) string { return fmt.Sprint(500*i, "us") }),
+		"f:2:1: the comma parts cells and is the decimal mark too":                                                                                strings.ReplaceAll(joined, ";", ","),
+		`f:1:1: column "Value" may be a word of Hall levels or a voltage`:                                                                         word,
+		`f:1:1: which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases; "CH1" is in "div"`: steps("Time (s),CH1 (div)\n", 20, func(i int) string { return fmt.Sprint(0.001 * float64(i)) }),
+	} {
+		if _, err := Parse([]byte(text), "f", Options{}); err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("%v, want %s", err, want)
+		}
+	}
+}
+
+// A row for each change, by the number of the sample, takes the rate of that.
+func TestCountOfSamples(t *testing.T) {
+	text := "Sample,D0,D1,D2\n"
+	for i := range 30 {
+		text += fmt.Sprintf("%d,%d,%d,1\n", 100*i*i, i%2, i/2%2)
+	}
+	rec, err := Parse([]byte(text), "f", Options{SampleRate: 1e6})
+	if err != nil || math.Abs(rec.Seconds()-100e-6*29*29) > 1e-12 || !rec.Edge[3] {
+		t.Fatalf("%v, %+v", err, rec)
+	}
+}
