@@ -23,6 +23,10 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	if !ok || len(lines)+len(phases) == 0 {
 		return nil, r.cannotTell(t)
 	}
+	if len(lines) == 0 && t.aWord(f, phases) {
+		return nil, r.fail(t.names.from, "name it, as in --columns 'hall_code=NAME' or 'p1=NAME'; "+r.listColumns(t.layout()),
+			"column %s may be a word of Hall levels or a voltage", quote(t.columns[phases[0]].called()))
+	}
 	for i, k := range lines {
 		used = append(used, t.column(k, fieldH1+field(i)))
 		if binaryValues(f[k]) {
@@ -33,7 +37,24 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 		used = append(used, t.column(k, fieldP1+field(i)))
 	}
 	r.noteLeads(t, used)
+	r.noteLeftOut(t, t.roles(f), used)
 	return used, nil
+}
+
+// aWord reports whether the only column beside the time has nothing but the numbers
+// that three bits make, several of them: a word of levels as likely as a voltage.
+func (t *table) aWord(f facts, phases []int) bool {
+	if len(phases) != 1 || t.columns[phases[0]].unit != "" {
+		return false
+	}
+	seen := map[float64]bool{}
+	for _, v := range f[phases[0]] {
+		if v < 0 || v > 7 || v != math.Trunc(v) {
+			return false
+		}
+		seen[v] = true
+	}
+	return len(seen) > 3
 }
 
 // column returns column k of the table as one of a field.
@@ -60,7 +81,7 @@ func (t *table) named() (used []column) {
 // the file or the person gives.
 func (r *reader) timeColumn(t *table, f facts) ([]column, error) {
 	if r.opt.SampleRate != 0 {
-		return nil, nil
+		return r.countColumn(t, f), nil
 	}
 	roles, interval := t.roles(f), t.meta.interval()
 	k := slices.Index(roles, ofTime)
@@ -76,6 +97,34 @@ func (r *reader) timeColumn(t *table, f facts) ([]column, error) {
 		return nil, nil
 	}
 	return nil, r.fail(t.names.from, "give --sample-rate HZ, or name it: "+r.columnsHint(t.layout()), "there is no time column")
+}
+
+// countColumn returns the column that counts samples where rows are left out of the
+// count, as where a row stands for a change: the given rate is then that of the
+// count. It returns none where the rows are all there.
+func (r *reader) countColumn(t *table, f facts) []column {
+	for k, h := range t.columns {
+		if h.role(f[k]) != ofCount || !skips(f[k]) {
+			continue
+		}
+		c := t.column(k, fieldTime)
+		c.unit = unit{name: "rows", time: true, size: r.opt.SampleRate}
+		r.opt.SampleRate = 0
+		r.note("%s counts samples at the given rate", quote(c.name))
+		return []column{c}
+	}
+	return nil
+}
+
+// skips reports whether most steps of a count are more than one.
+func skips(values []float64) bool {
+	n := 0
+	for i := range values[1:] {
+		if values[i+1]-values[i] > 1 {
+			n++
+		}
+	}
+	return 2*n > len(values)-1
 }
 
 // timeOf returns column k as the time, which may count rows.
@@ -144,8 +193,13 @@ func (t *table) shown(c column) string {
 }
 
 func (r *reader) cannotTell(t *table) error {
-	return r.fail(t.names.from, r.columnsHint(t.layout()),
-		"which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases")
+	msg := "which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases"
+	for _, h := range t.columns {
+		if _, known := findUnit(h.unit); h.unit != "" && !known && !kinds[lower(h.unit)] {
+			msg += fmt.Sprintf("; %s is in %s, which is no unit of these", quote(h.called()), quote(h.unit))
+		}
+	}
+	return r.fail(t.names.from, r.columnsHint(t.layout()), "%s", msg)
 }
 
 // layout returns how the table's rows are to be read, without its columns.

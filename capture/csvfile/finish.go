@@ -72,6 +72,12 @@ func (r *reader) checkMarks() error {
 func (r *reader) setTime() error {
 	c := clock{perSecond: r.opt.SampleRate}
 	if c.perSecond == 0 {
+		if err := r.sortRows(); err != nil {
+			return err
+		}
+		if err := r.checkScale(); err != nil {
+			return err
+		}
 		u := r.lay.used[0].unit // columns are sorted by field, time first
 		if r.lay.table != nil {
 			var err error

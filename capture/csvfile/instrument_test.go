@@ -43,7 +43,7 @@ var instruments = []shape{
 	{name: "one torn row with more cells", text: "Time (s),CH1 (V),CH2 (V)\n0,1,2\n1,2,2\n2,3,2\n3,4,24,5,2\n5,6,2\n6,7,2\n", rows: "0 xxx 1 2\n1 xxx 2 2\n2 xxx 3 2\n5 xxx 6 2\n6 xxx 7 2", scale: 1,
 		bad: "5:8: the row has 5 cells, not 3", notes: "by their order the columns are taken: CH1 for p1, CH2 for p2; --columns says otherwise"},
 	{name: "a column of amperes is not used", text: "Time (s),CH1 (V),CH2 (A)\n0,1,9\n1,2,9\n2,3,9\n", rows: "0 xxx 1\n1 xxx 2\n2 xxx 3", scale: 1,
-		notes: "by their order the columns are taken: CH1 for p1; --columns says otherwise"},
+		notes: `by their order the columns are taken: CH1 for p1; --columns says otherwise|columns that are not used: "CH2"; --columns can say what they are`},
 	{name: "bits of a decimal word", text: "time_s,w\n0,4\n1,0x6\n2,0b10\n3,\n4,3\n", opt: Options{Columns: "t=time,h1=w.2,h2=w.1,h3=2.0"},
 		rows: "0 100 e\n1 110 e\n2 010 e\n4 011 e", bad: "5:1: the row has neither Hall levels nor phase values", notes: changes},
 	{name: "a code in octal digits", text: "time_s,w\n0,004\n1,6\n2,2\n", opt: Options{Columns: "t=time,hall_code=w:oct"}, rows: "0 100 e\n1 110 e\n2 010 e", notes: changes},

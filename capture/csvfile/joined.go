@@ -28,7 +28,10 @@ func (r *reader) unjoin() error {
 		return nil
 	}
 	j := joined{source: &r.source, names: names, first: first}
-	if !j.measure() {
+	if ok := j.measure(); j.varies {
+		return r.fail(first, "save the file with semicolons or tabs between the cells, or with decimal points",
+			"the comma parts cells and is the decimal mark too: the %d columns have up to %d cells, not always as many", j.width, j.width+j.extra)
+	} else if !ok {
 		return nil
 	}
 	var found []uint
@@ -80,6 +83,9 @@ type joined struct {
 	first int
 	// width is the number of names, extra how many cells more the longer rows have.
 	width, extra int
+	// varies is set where longer rows are not all of one length, as where several
+	// columns have decimals in some rows only.
+	varies bool
 	// sample are the cells of the rows that decide.
 	sample [][]cell
 }
@@ -94,17 +100,19 @@ func (j *joined) measure() bool {
 	j.rows(func(cells []cell) bool {
 		extra := len(cells) - j.width
 		if extra > 0 {
-			ok = j.extra == 0 || extra == j.extra
-			j.extra = extra
+			ok = ok && (j.extra == 0 || extra == j.extra)
+			j.extra = max(j.extra, extra)
 			longer++
 		}
 		rows++
 		if extra > 0 && longer <= joinedRows || extra <= 0 && rows-longer <= joinedRows {
 			j.sample = append(j.sample, slices.Clone(cells))
 		}
-		return ok
+		return true
 	})
-	return ok && float64(longer) >= shareLonger*float64(rows) && 0 < j.extra && j.extra <= j.width && j.width <= mostJoined
+	likely := float64(longer) >= shareLonger*float64(rows) && 0 < j.extra && j.extra <= j.width && j.width <= mostJoined
+	j.varies = likely && !ok
+	return likely && ok
 }
 
 // rows calls visit with the cells of each row up to the last that is not empty.

@@ -210,6 +210,9 @@ func (s *source) noNames(needTime bool) error {
 	if at := thousands.FindIndex(s.text[:min(len(s.text), sampled)]); at != nil && l.sep != ',' {
 		return s.fail(at[0], "save the file without separators of thousands", "a number has both the point and the comma")
 	}
+	if at := s.glued(l); at >= 0 {
+		return s.fail(at, "save the numbers alone, with the unit in the column's name", "the numbers have their units glued on")
+	}
 	switch {
 	case len(l.used) == 0:
 		return s.fail(l.from, hint, "no column has a name of the recording format (t_us hall p1 p2 p3 ...)")
@@ -218,6 +221,31 @@ func (s *source) noNames(needTime bool) error {
 	}
 	return s.fail(l.from, hint, "there is a time column, but no Hall and no phase column")
 }
+
+// glued returns the first of the lines behind the names, of which not one is a row
+// of numbers, whose numbers have units with them; -1 for none.
+func (s *source) glued(l *layout) (at int) {
+	at = -1
+	lines := 0
+	s.lines(func(from, to int) bool {
+		if from <= l.from {
+			return true
+		}
+		lines++
+		if _, pure := s.numbers(split(s.text, from, to, l.sep, nil)); pure {
+			at = -1
+			return false
+		}
+		if at < 0 && gluedUnit.Match(s.text[from:to]) {
+			at = from
+		}
+		return lines < lookedAt
+	})
+	return at
+}
+
+// gluedUnit is a row that begins with a number and a unit.
+var gluedUnit = regexp.MustCompile(`(?i)^[ "]*[-+]?[\d.]+(e[-+]?\d+)? ?[munpk\xb5µμ]?(s|sec|v)[ "]*[,;\t]`)
 
 func (s *source) columnsHint(l *layout) string {
 	return "say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; " + s.listColumns(l)

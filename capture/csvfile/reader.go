@@ -44,6 +44,8 @@ type reader struct {
 	// guessed is the table of which columns were taken for those of Hall levels
 	// because their first values are 0 and 1, nil for none.
 	guessed *table
+	// wallClock is set where the rows' times were times of day.
+	wallClock bool
 	// preamble counts the lines before the rows that are not used.
 	preamble int
 	// between counts the lines among an instrument's rows that have no number.
@@ -102,6 +104,7 @@ func parse(text []byte, name string, opt Options, partSize int) (*capture.Record
 	if err := r.check(); err != nil {
 		return nil, err
 	}
+	r.spelled()
 	if err := r.findLayout(); err != nil {
 		// A file of another version may well have other columns: say that first.
 		if headerErr := r.headerLines(); headerErr != nil {
@@ -177,6 +180,9 @@ func (r *reader) settleTime() error {
 			r.lay.used = slices.Delete(r.lay.used, i, i+1)
 			r.note("the time column %s is not used, the sample rate is given", quote(c.name))
 			return nil
+		case c.unit == (unit{}) && r.wallClock:
+			r.lay.used[i].unit = second
+			r.note("the times of day are turned into seconds")
 		case c.unit == (unit{}):
 			return r.fail(r.lay.from, "give it with --columns 't=NAME:unit', the unit one of "+timeUnits,
 				"the time column %s has no unit", quote(c.name))

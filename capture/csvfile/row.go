@@ -66,7 +66,7 @@ func (r *reader) reject(from, to int, problem *damage) error {
 	if numbers, _ := r.numbers(r.cells); r.lay.table != nil && len(numbers) == 0 {
 		r.between++
 		r.ordinal--
-		return nil
+		return r.otherUnits()
 	}
 	if r.opt.Columns == "" {
 		again := r.recogniseLine(from, to, r.lay.sep)

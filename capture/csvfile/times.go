@@ -22,11 +22,15 @@ func (r *reader) timeUnit() (unit, error) {
 	if c.unit != (unit{}) {
 		return c.unit, nil
 	}
+	if r.wallClock {
+		r.note("the times of day are turned into seconds")
+		return second, nil
+	}
 	step, length := middleStep(r.rec.Time)
 	var fitting []string
 	var found unit
 	for _, u := range []unit{second, millisecond, microsecond, nanosecond} {
-		if r.lay.table.fitsTime(step/u.size, length/u.size) {
+		if r.lay.table.fitsTime(step/u.size, length/u.size, len(r.rec.Time)) {
 			fitting = append(fitting, u.name)
 			found = u
 		}
@@ -46,11 +50,12 @@ func oneOf(fitting []string) string {
 	return strings.Join(fitting, " and ")
 }
 
-// fitsTime reports whether rows can come so many seconds apart, over so many
+// fitsTime reports whether rows can come so many seconds apart, so many over so many
 // seconds.
-func (t *table) fitsTime(step, length float64) bool {
+func (t *table) fitsTime(step, length float64, rows int) bool {
 	if interval := t.meta.interval(); interval > 0 {
-		return math.Abs(step-interval) <= nearTime*interval
+		mean := length / float64(rows-1) // which rounding of times leaves alone
+		return min(math.Abs(step-interval), math.Abs(mean-interval)) <= nearTime*interval
 	}
 	return 1/mostRate <= step && step <= 1./leastRate && leastLength <= length && length <= mostLength
 }

@@ -240,7 +240,7 @@ func (j *joiner) report() {
 			}
 		}
 	}
-	j.find("joined", commutation.Note, "", fmt.Sprintf("%d recordings were joined by angle on the Hall leads that they share (%s); that all were spun the same way is taken for granted", j.linkage.length(), j.shared()),
+	j.find("joined", commutation.Note, "", fmt.Sprintf("%d recordings were joined by angle on the Hall leads that they share, %s; that all were spun the same way is taken for granted", j.linkage.length(), strings.Join(j.inParts(2), " and ")),
 		"if one was not, record it again")
 	var missing []string
 	for i, s := range j.result.Sensors {
@@ -250,11 +250,11 @@ func (j *joiner) report() {
 	}
 	if len(missing) > 0 {
 		j.find("sensor-not-recorded", commutation.Data, "", "no recording that could be joined has "+strings.Join(missing, " and "),
-			"record it together with "+j.shared())
+			"record it together with "+j.anyLead())
 	}
 	if len(j.result.PhaseOrder) == 0 && !j.analysis.has("phase-open") {
 		j.find("phase-not-recorded", commutation.Data, "", "the recordings do not determine the three phase leads against one another",
-			fmt.Sprintf("record two of the voltages p12, p23 and p31 between the leads, each together with %s, turning steadily enough to see; a lead against a ground of its own does not do", j.shared()))
+			fmt.Sprintf("record two of the voltages p12, p23 and p31 between the leads, each together with %s, turning steadily enough to see; a lead against a ground of its own does not do", j.anyLead()))
 	}
 }
 
@@ -273,19 +273,27 @@ func (j *joiner) reportTie(k int) {
 		severity = commutation.Note
 	}
 	j.find("recording-apart", severity, "", name+" was left out: no Hall lead changes in it that changes in the others",
-		"record it again together with "+j.shared())
+		"record it again together with "+j.anyLead())
 }
 
-// shared names the Hall leads that any of the chain's parts have: recorded with
-// one of them another can be tied in.
-func (j *joiner) shared() string {
-	var leads []string
+// anyLead names the Hall leads of the chain: recorded with one of them another can
+// be tied in.
+func (j *joiner) anyLead() string { return strings.Join(j.inParts(1), " or ") }
+
+// inParts returns the Hall leads that at least so many of the chain's parts have.
+func (j *joiner) inParts(least int) (leads []string) {
 	for i := range j.result.Sensors {
-		if !math.IsNaN(j.linkage.mark[2*i].Value) {
+		n := 0
+		for k, p := range j.parts {
+			if _, ok := p.mark(2 * i); ok && j.linkage.has(k) {
+				n++
+			}
+		}
+		if n >= least {
 			leads = append(leads, leadName("h", i))
 		}
 	}
-	return strings.Join(leads, " or ")
+	return leads
 }
 
 // partial tells the findings that only say that one recording is not all.
