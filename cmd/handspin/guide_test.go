@@ -311,20 +311,26 @@ func TestClipped(t *testing.T) {
 	}
 }
 
-// TestJudgingCost: what a judgement costs puts the next one off.
+// TestJudgingCost: what a judgement costs puts the next one off, but for no longer
+// than a person waits, and without turns there is nothing to judge.
 func TestJudgingCost(t *testing.T) {
 	var j judging
-	if !j.due(10, 5) {
+	if j.due(10, judgedTurns-1) || j.due(judgedFirst-1, 8) || !j.due(10, 8) {
 		t.Fatal("not due at first")
 	}
-	j.took(1, 10)
-	if j.due(10+1/judgedShare-1, 50) || !j.due(10+1/judgedShare, 50) {
-		t.Error("the next judgement does not wait for the time that the last one earned")
+	for cost, wait := range map[float64]float64{0.02: 1, 1: judgedWithin} {
+		j.took(cost, 10)
+		if j.due(10+wait-0.1, 50) || j.due(10+wait, 8) {
+			t.Errorf("the next judgement does not wait for the time that one of %g s earned", cost)
+		}
+		if next := j; !next.due(10+wait, 50) {
+			t.Errorf("after one of %g s the next judgement waits longer than %g s", cost, wait)
+		}
 	}
 }
 
 // BenchmarkJudging is one judgement of a full tail, of which there is at most one
-// per fifty times its length.
+// per fifty times its length, and one in five seconds where it takes long.
 func BenchmarkJudging(b *testing.B) {
 	rec, _ := boardMotor(8).Record()
 	g := newGuided(false)
