@@ -7,24 +7,29 @@ import (
 	"handspin/capture/line"
 )
 
-// judging says when to judge a recording that is under way: ever more rarely,
-// since it takes longer, and only if the rotor has turned meanwhile.
-type judging struct{ next, seconds, turns float64 }
+// judging says when to judge a recording that is under way: more rarely the longer
+// that takes, and only if the rotor has turned meanwhile.
+type judging struct{ next, turns float64 }
 
-// judgedShare is the part of the time that judging may take.
-const judgedShare = 0.02
+const (
+	// judgedShare is the part of the time that judging may take, where that does
+	// not keep the person longer than judgedWithin seconds.
+	judgedShare, judgedWithin = 0.02, 5
+	// judgedFirst is when the first is due and judgedTurns are the turns before
+	// each: fewer hold too few edges of each sensor to be sure of.
+	judgedFirst, judgedTurns = 2, 6
+)
 
 // took notes how many seconds a judgement has cost, after so many of the recording.
 func (j *judging) took(cost, seconds float64) {
-	j.next = max(j.next, seconds+cost/judgedShare)
+	j.next = seconds + min(cost/judgedShare, judgedWithin)
 }
 
 func (j *judging) due(seconds, turns float64) bool {
-	const first, growth, leastTurns = 2, 1.4, 1
-	if seconds < max(j.next, first) || turns < j.turns+leastTurns {
+	if seconds < max(j.next, judgedFirst) || turns < j.turns+judgedTurns {
 		return false
 	}
-	j.next, j.turns = max(seconds, first)*growth, turns
+	j.turns = turns
 	return true
 }
 
