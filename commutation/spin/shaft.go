@@ -24,7 +24,7 @@ type Shaft struct {
 	Cov [][3][3]float64
 	// Floating is true where only differences of the leads were used.
 	Floating bool
-	// StartDeg is the shaft's angle at the recording's first sample, and
+	// StartDeg is the shaft's angle as that part begins, and
 	// IndexDeg at the index pulses, the mean; NaN where there are none.
 	StartDeg, IndexDeg float64
 	// Borders are the edges of h1 to h3 over the turn.
@@ -55,7 +55,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 		return nil, ErrNoAngle
 	}
 	runs := a.shaftRuns()
-	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, StartDeg: math.NaN(), IndexDeg: math.NaN()}
+	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
 	if len(runs) == 0 || runs[0].turns/float64(pairs) < leastShaft {
 		return nil, ErrFewTurns
 	}
@@ -65,9 +65,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 		return nil, ErrFewTurns
 	}
 	x.into(out)
-	if start, _, ok := a.rotor.angleAt(a.fit.sig.t[runs[0].lo]); ok {
-		out.StartDeg = (start - 360*runs[0].origin) / float64(pairs)
-	}
+	out.StartDeg = 360 * (runs[0].start - runs[0].origin) / float64(pairs)
 	for i := range out.Borders {
 		out.Borders[i] = a.borders(i, pairs, runs[0])
 	}
@@ -82,6 +80,7 @@ type shaftRun struct {
 	stretch
 	turns    float64 // electrical, both ways together
 	from, to float64 // least and greatest angle, in electrical turns
+	start    float64 // the first angle
 	origin   float64 // electrical turns at the shaft's zero, a whole number
 }
 
@@ -97,9 +96,10 @@ func (a *analysis) shaftRuns() []shaftRun {
 				continue
 			}
 			turn := deg / 360
-			if !math.IsNaN(last) {
-				run.turns += math.Abs(turn - last)
+			if math.IsNaN(last) {
+				run.start, last = turn, turn
 			}
+			run.turns += math.Abs(turn - last)
 			last, run.from, run.to = turn, min(run.from, turn), max(run.to, turn)
 		}
 		if run.turns > 0 {
