@@ -34,6 +34,32 @@ type Shaft struct {
 // Indexed reports whether index pulses say where the turn begins.
 func (s *Shaft) Indexed() bool { return !math.IsNaN(s.IndexDeg) }
 
+// Unevenness is the effective value of the orders beside the fundamental, below twice
+// the pole pairs, relative to it: what magnets that differ add to the back-EMF of the
+// leads less their mean, so that the reference does not matter. The power that noise
+// adds is taken out.
+func (s *Shaft) Unevenness() Value {
+	var off, one, variance float64
+	for n := range 2*s.PolePairs - 1 {
+		e, cov := s.EMF[n], s.Cov[n]
+		mean := (e[0] + e[1] + e[2]) / 3
+		for k := range e {
+			x := e[k] - mean
+			power := real(x)*real(x) + imag(x)*imag(x)
+			if n+1 == s.PolePairs {
+				one += power
+				continue
+			}
+			noise := 2.0 / 3 * cov[k][k] // of either part, for leads of equal noise
+			off += power - 2*noise
+			variance += 4*power*noise + 4*noise*noise
+		}
+	}
+	square, sd := off/one, math.Sqrt(variance)/one
+	value := math.Sqrt(math.Max(0, square))
+	return Value{value, math.Min(sd/math.Max(2*value, 1e-9), math.Sqrt(sd))}
+}
+
 // The reasons why a recording has no [Shaft].
 var (
 	ErrNoAngle  = errors.New("the back-EMF does not give the rotor's angle")
