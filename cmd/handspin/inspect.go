@@ -100,6 +100,9 @@ func (s *stator) flags() *pflag.FlagSet {
 	return flags
 }
 
+// delta reports whether the phases lie between the leads.
+func (s *stator) delta() bool { return s.connection != nil && s.connection.got == "delta" }
+
 // wound returns the layout that was given, or the usual one.
 func (s *stator) wound(m winding.Machine) (winding.Layout, error) {
 	if s.layout == "" {
@@ -115,8 +118,8 @@ func (s *stator) judge(n *present.Inspection) error {
 		return nil
 	}
 	if s.slots == 0 {
-		_, err := s.rotor(n, nil)
-		return err
+		s.rotor(n, nil)
+		return nil
 	}
 	poles := s.poles
 	if poles == 0 {
@@ -135,12 +138,8 @@ func (s *stator) judge(n *present.Inspection) error {
 		return err
 	}
 	n.Recording.PolePairs = m.PolePairs()
-	shaft, err := s.rotor(n, &layout)
-	if err != nil {
-		return err
-	}
-	measured := s.measured(n, shaft)
-	if s.connection.got == "delta" {
+	measured := s.measured(n, s.rotor(n, &layout))
+	if s.delta() {
 		measured = measured.AcrossDelta()
 	}
 	found, err := winding.Diagnose(measured, layout)

@@ -29,7 +29,7 @@ func turnOf(n *present.Inspection, starPoint bool) (*spin.Shaft, rotor.Turn, err
 
 // rotor adds what the recording says about the magnets, and returns the back-EMF over
 // the turn of the shaft; nil where there is none.
-func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) (*spin.Shaft, error) {
+func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) *spin.Shaft {
 	r := &present.Rotor{}
 	if n.Recording.PolePairs == 0 {
 		n.Recording.PolePairs, r.Certain = n.Spin.FindPolePairs()
@@ -38,24 +38,30 @@ func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) (*spin.Sha
 	if n.Recording.PolePairs == 0 {
 		r.Untested = "the number of pole pairs is not known and nothing repeats that would tell it: give --pole-pairs, or spin it longer"
 		n.SetRotor(r)
-		return nil, nil
+		return nil
 	}
 	shaft, turn, err := turnOf(n, s.starPoint)
 	if err != nil {
 		r.Untested = err.Error()
 		n.SetRotor(r)
-		return nil, nil
+		return nil
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
+	if other, certain := n.Spin.FindPolePairs(); certain && other != shaft.PolePairs {
+		r.Other = other
+	}
 	if layout != nil {
+		if s.delta() {
+			turn = turn.AcrossDelta()
+		}
 		r.Pattern, err = rotor.Find(turn, *layout)
 		r.Blind = errors.Is(err, rotor.ErrBlind)
 		if err != nil && !r.Blind {
-			return nil, err
+			r.Untested = err.Error()
 		}
 	}
 	n.SetRotor(r)
-	return shaft, nil
+	return shaft
 }
 
 // measured is what a winding is judged by: the fundamental over whole turns of the

@@ -3,6 +3,7 @@ package rotor
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -78,9 +79,14 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 			return nil, err
 		}
 	}
+	if slices.ContainsFunc(m.y, notFinite) || slices.ContainsFunc(m.cells, notFinite) {
+		return nil, ErrNoFundamental
+	}
 	m.a = mat.NewDense(len(m.y), len(m.cells)/len(m.y), m.cells)
 	return m, nil
 }
+
+func notFinite(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }
 
 // calibrate returns what one coil phasor is worth, as the leads show the order of
 // the pole pairs, and by which factor each lead differs from that.

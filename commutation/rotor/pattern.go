@@ -29,6 +29,27 @@ type Turn struct {
 	PlaceScatter float64
 }
 
+// AcrossDelta returns what phases in delta, of which A lies from the first lead to the
+// second, show: the differences of the leads.
+func (t Turn) AcrossDelta() Turn {
+	out := t
+	out.Floating, out.EMF, out.Cov = true, nil, nil
+	for n, e := range t.EMF {
+		var across [3]complex128
+		var cov [3][3]float64
+		for a := range e {
+			b := (a + 1) % 3
+			across[a] = e[a] - e[b]
+			for c := range e {
+				d := (c + 1) % 3
+				cov[a][c] = t.Cov[n][a][c] - t.Cov[n][a][d] - t.Cov[n][b][c] + t.Cov[n][b][d]
+			}
+		}
+		out.EMF, out.Cov = append(out.EMF, across), append(out.Cov, cov)
+	}
+	return out
+}
+
 // An uneven rotor is a sum of magnets. The coil on tooth k sees magnet m at the
 // shaft angle phi_m + theta_k, so that order n of lead c is
 //

@@ -128,6 +128,30 @@ func TestFindNamesTheMagnet(t *testing.T) {
 	}
 }
 
+// TestDelta: phases in delta show their magnets through the leads as well: with lead k at
+// the joint of phases k and k-1, the leads' differences are the phases less their mean.
+func TestDelta(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 8))
+	l := layoutOf(t, 9, 8)
+	m := even(8)
+	m.strength[3] = 0
+	phases := turnOf(l, m, arc, 0.0005, false, rng)
+	leads := phases
+	leads.EMF, leads.Floating = nil, true
+	for _, e := range phases.EMF {
+		mean := (e[0] + e[1] + e[2]) / 3
+		a, b := e[0]-mean, e[1]-mean // v0-v1 = a, v1-v2 = b, with v1 = 0
+		leads.EMF = append(leads.EMF, [3]complex128{a, 0, -b})
+	}
+	p, err := Find(leads.AcrossDelta(), l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Causes) != 1 || p.Causes[0].Kind != Missing || !slices.Contains(p.Causes[0].Magnets, 3) {
+		t.Errorf("got %v, fit %g", p.Causes, p.Fit)
+	}
+}
+
 // TestEvenRotorsAreEven: of 200 rotors with usual magnets none has a cause named, and
 // the strengths in the table are right within four standard deviations in all but one
 // in a hundred (a Gaussian has one in 16000; the standard deviation of the others is

@@ -34,6 +34,9 @@ type Comparison struct {
 	// SensorDeg is by how many electrical degrees the sensors of h1 to h3 moved
 	// against the phases.
 	SensorDeg [3]Value
+	// Uneven is how uneven the magnets of the first and of the second are, as
+	// [Shaft.Unevenness]; NaN where a whole turn of the shaft is not known.
+	Uneven [2]Value
 }
 
 // The differences worth a word: smaller ones are in the reach of temperature, of
@@ -45,6 +48,7 @@ const (
 	phaseWorth  = 0.03
 	angleWorth  = 2.0 // deg
 	sensorWorth = 3.0 // deg
+	unevenWorth = 0.02
 	sureBy      = 3.0
 )
 
@@ -53,7 +57,7 @@ const (
 // hysteresis, so that only what they moved against one another counts. Where one
 // of the results is no whole motor the verdict is CannotCompare.
 func Compare(a, b *Result, opposite bool) Comparison {
-	c := Comparison{Verdict: CannotCompare, FluxRatio: unknown}
+	c := Comparison{Verdict: CannotCompare, FluxRatio: unknown, Uneven: [2]Value{unknown, unknown}}
 	for k := range 3 {
 		c.PhaseRatio[k], c.PhaseDeg[k], c.SensorDeg[k] = unknown, unknown, unknown
 	}
@@ -61,6 +65,7 @@ func Compare(a, b *Result, opposite bool) Comparison {
 		return c
 	}
 	rotor := c.compareFlux(a, b)
+	rotor = c.compareMagnets(a, b) || rotor
 	winding := c.comparePhases(a, b)
 	sensors := c.compareSensors(a, b, opposite)
 	c.Verdict = verdictOf(rotor, winding, sensors)
@@ -109,6 +114,30 @@ func (c *Comparison) compareFlux(a, b *Result) bool {
 	sd := ratio * math.Hypot(fa.SD/fa.Value, fb.SD/fb.Value)
 	c.FluxRatio = Value{ratio, sd}
 	return differs(Value{ratio - 1, sd}, fluxWorth)
+}
+
+// compareMagnets sets how uneven the rotors are.
+func (c *Comparison) compareMagnets(a, b *Result) bool {
+	c.Uneven = [2]Value{a.unevenness(), b.unevenness()}
+	sd := math.Hypot(c.Uneven[0].SD, c.Uneven[1].SD)
+	return differs(Value{c.Uneven[1].Value - c.Uneven[0].Value, sd}, unevenWorth)
+}
+
+// unevenness is that of the rotor whose pole pairs the recording or its turns tell.
+func (r *Result) unevenness() Value {
+	a := r.only()
+	if a == nil {
+		return unknown
+	}
+	pairs := a.rec.PolePairs
+	if pairs == 0 {
+		pairs, _ = r.FindPolePairs()
+	}
+	s, err := r.Shaft(pairs)
+	if err != nil {
+		return unknown
+	}
+	return s.Unevenness()
 }
 
 // comparePhases sets the phases' differences.

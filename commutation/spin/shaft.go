@@ -24,7 +24,7 @@ type Shaft struct {
 	Cov [][3][3]float64
 	// Floating is true where only differences of the leads were used.
 	Floating bool
-	// StartDeg is the shaft's angle at the recording's first sample, and
+	// StartDeg is the shaft's angle as that part begins, and
 	// IndexDeg at the index pulses, the mean; NaN where there are none.
 	StartDeg, IndexDeg float64
 	// Borders are the edges of h1 to h3 over the turn.
@@ -33,6 +33,32 @@ type Shaft struct {
 
 // Indexed reports whether index pulses say where the turn begins.
 func (s *Shaft) Indexed() bool { return !math.IsNaN(s.IndexDeg) }
+
+// Unevenness is the effective value of the orders beside the fundamental, below twice
+// the pole pairs, relative to it: what magnets that differ add to the back-EMF of the
+// leads less their mean, so that the reference does not matter. The power that noise
+// adds is taken out.
+func (s *Shaft) Unevenness() Value {
+	var off, one, variance float64
+	for n := range 2*s.PolePairs - 1 {
+		e, cov := s.EMF[n], s.Cov[n]
+		mean := (e[0] + e[1] + e[2]) / 3
+		for k := range e {
+			x := e[k] - mean
+			power := real(x)*real(x) + imag(x)*imag(x)
+			if n+1 == s.PolePairs {
+				one += power
+				continue
+			}
+			noise := 2.0 / 3 * cov[k][k] // of either part, for leads of equal noise
+			off += power - 2*noise
+			variance += 4*power*noise + 4*noise*noise
+		}
+	}
+	square, sd := off/one, math.Sqrt(variance)/one
+	value := math.Sqrt(math.Max(0, square))
+	return Value{value, math.Min(sd/math.Max(2*value, 1e-9), math.Sqrt(sd))}
+}
 
 // The reasons why a recording has no [Shaft].
 var (
@@ -55,7 +81,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 		return nil, ErrNoAngle
 	}
 	runs := a.shaftRuns()
-	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, StartDeg: math.NaN(), IndexDeg: math.NaN()}
+	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
 	if len(runs) == 0 || runs[0].turns/float64(pairs) < leastShaft {
 		return nil, ErrFewTurns
 	}
@@ -65,9 +91,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 		return nil, ErrFewTurns
 	}
 	x.into(out)
-	if start, _, ok := a.rotor.angleAt(a.fit.sig.t[runs[0].lo]); ok {
-		out.StartDeg = (start - 360*runs[0].origin) / float64(pairs)
-	}
+	out.StartDeg = 360 * (runs[0].start - runs[0].origin) / float64(pairs)
 	for i := range out.Borders {
 		out.Borders[i] = a.borders(i, pairs, runs[0])
 	}
@@ -82,6 +106,7 @@ type shaftRun struct {
 	stretch
 	turns    float64 // electrical, both ways together
 	from, to float64 // least and greatest angle, in electrical turns
+	start    float64 // the first angle
 	origin   float64 // electrical turns at the shaft's zero, a whole number
 }
 
@@ -97,9 +122,10 @@ func (a *analysis) shaftRuns() []shaftRun {
 				continue
 			}
 			turn := deg / 360
-			if !math.IsNaN(last) {
-				run.turns += math.Abs(turn - last)
+			if math.IsNaN(last) {
+				run.start, last = turn, turn
 			}
+			run.turns += math.Abs(turn - last)
 			last, run.from, run.to = turn, min(run.from, turn), max(run.to, turn)
 		}
 		if run.turns > 0 {

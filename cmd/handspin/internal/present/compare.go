@@ -23,6 +23,9 @@ func (c *Comparison) sentence() string {
 	case spin.NothingChanged:
 		return "Nothing changed that a hand spin shows."
 	case spin.RotorChanged:
+		if r := c.Found.FluxRatio.Value; math.IsNaN(r) || math.Abs(r-1) < 0.03 {
+			return "Winding and sensors are as they were; the magnets differ from one another " + c.more() + " than in the first recording."
+		}
 		return fmt.Sprintf("Winding and sensors are as they were; the rotor gives %s than in the first recording.", c.flux())
 	case spin.WindingChanged:
 		return "The winding changed: the phases' back-EMFs stand otherwise against one another than in the first recording."
@@ -45,6 +48,14 @@ func (c *Comparison) flux() string {
 	return fmt.Sprintf("%.0f %% more flux", 100*(r-1))
 }
 
+// more says which of the two rotors is the less even.
+func (c *Comparison) more() string {
+	if c.Found.Uneven[1].Value > c.Found.Uneven[0].Value {
+		return "more"
+	}
+	return "less"
+}
+
 // rotorCaution says what the same factor in all phases may be as well.
 const rotorCaution = "Magnets, their temperature and the air gap change all phases alike; so would the same number of turns taken from " +
 	"or added to each phase, which the phases' resistances tell."
@@ -64,6 +75,9 @@ func CompareText(w io.Writer, c *Comparison) error {
 	p.gap()
 	if r := c.Found.FluxRatio; !math.IsNaN(r.Value) {
 		p.para("Flux, second over first: " + precise(r.Value, r.SD))
+	}
+	if u := c.Found.Uneven; !math.IsNaN(u[0].Value) && !math.IsNaN(u[1].Value) {
+		p.para(fmt.Sprintf("What magnets that differ add to the back-EMF: first %s %%, second %s %%", value(100*u[0].Value, 100*u[0].SD, 1), value(100*u[1].Value, 100*u[1].SD, 1)))
 	}
 	var rows [][]string
 	for k := range 3 {
@@ -107,6 +121,8 @@ type compareDocument struct {
 	FluxRatioSD *float64            `json:"flux_ratio_sd"`
 	Phases      []comparePhaseJSON  `json:"phases"`
 	Sensors     []compareSensorJSON `json:"sensors"`
+	Uneven      [2]*float64         `json:"magnets_uneven"`
+	UnevenSD    [2]*float64         `json:"magnets_uneven_sd"`
 	Files       [2]string           `json:"files"`
 }
 
@@ -129,7 +145,9 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 	f := c.Found
 	d := compareDocument{
 		Schema: CompareSchema, Verdict: f.Verdict, FluxRatio: known(f.FluxRatio.Value, 5), FluxRatioSD: significant(f.FluxRatio.SD),
-		Files: [2]string{c.First.Name, c.Second.Name},
+		Uneven:   [2]*float64{known(f.Uneven[0].Value, 5), known(f.Uneven[1].Value, 5)},
+		UnevenSD: [2]*float64{significant(f.Uneven[0].SD), significant(f.Uneven[1].SD)},
+		Files:    [2]string{c.First.Name, c.Second.Name},
 	}
 	for k := range 3 {
 		d.Phases = append(d.Phases, comparePhaseJSON{phaseKey(k), known(f.PhaseRatio[k].Value, 5), significant(f.PhaseRatio[k].SD),

@@ -144,6 +144,10 @@ func (p *page) sensorHealth(n *Inspection) {
 	if rows := n.sensorHealthRows(); len(rows) > 0 {
 		p.gap()
 		p.table(plainTable, sensorHealthHeader, rows)
+		for i, s := range n.Spin.Sensors {
+			p.para(n.levelWords(i))
+			p.para(n.eventWords(i, s))
+		}
 		p.para(n.placeWords())
 	}
 }
@@ -159,6 +163,48 @@ func (n *Inspection) sensorHealthRows() (rows [][]string) {
 			fmt.Sprint(s.Glitches)}, n.offPlace(s)...))
 	}
 	return rows
+}
+
+// levelWords are the levels of a Hall line that was recorded as a voltage.
+func (n *Inspection) levelWords(i int) string {
+	swing := n.Recording.Swings[i]
+	if !swing.Known {
+		return ""
+	}
+	unit := ""
+	if swing.Volts {
+		unit = " V"
+	}
+	return fmt.Sprintf("%s is %.2f%s when low and %.2f%s when high.", n.both(hallKey(i)), swing.Low, unit, swing.High, unit)
+}
+
+// eventWords says when a sensor missed edges or had extra ones.
+func (n *Inspection) eventWords(i int, s spin.Sensor) string {
+	var parts []string
+	if len(s.Missed) > 0 && n.Rotor.gaps() == 0 {
+		parts = append(parts, fmt.Sprintf("missed %d %s, %s", len(s.Missed), verb(len(s.Missed), "edge", "edges"), firstTimes(s.Missed)))
+	}
+	if len(s.Extra) > 0 {
+		parts = append(parts, fmt.Sprintf("had %d that no magnet made, %s", len(s.Extra), firstTimes(s.Extra)))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return n.both(hallKey(i)) + " " + strings.Join(parts, "; it ") + "."
+}
+
+// firstTimes lists the first few of the times.
+func firstTimes(times []float64) string {
+	const few = 3
+	var out []string
+	for _, t := range times[:min(few, len(times))] {
+		out = append(out, fmt.Sprintf("%.3f", t))
+	}
+	text := "at " + strings.Join(out, ", ") + " s"
+	if len(times) > few {
+		text = "the first " + text
+	}
+	return text
 }
 
 // offPlace says which way and how far to move a sensor: in electrical degrees, in
@@ -270,7 +316,40 @@ type inspectDocument struct {
 	Constants  *constantsJSON        `json:"constants,omitempty"`
 	Winding    *diagnosisJSON        `json:"winding,omitempty"`
 	Rotor      *rotorJSON            `json:"rotor,omitempty"`
+	Events     []eventsJSON          `json:"sensor_events"`
 	Findings   []commutation.Finding `json:"findings"`
+}
+
+// eventsJSON are the times, in seconds from the first row, at which a sensor missed an
+// edge or had one that no magnet made, and its levels where they were recorded.
+type eventsJSON struct {
+	Lead   string     `json:"lead"`
+	Missed []*float64 `json:"missed_s"`
+	Extra  []*float64 `json:"extra_s"`
+	Low    *float64   `json:"low_level,omitempty"`
+	High   *float64   `json:"high_level,omitempty"`
+}
+
+func newEventsJSON(n *Inspection) []eventsJSON {
+	out := []eventsJSON{}
+	times := func(all []float64) []*float64 {
+		text := []*float64{}
+		for _, t := range all {
+			text = append(text, known(t, 6))
+		}
+		return text
+	}
+	for i, s := range n.Spin.Sensors {
+		if !s.Known {
+			continue
+		}
+		e := eventsJSON{Lead: hallKey(i), Missed: times(s.Missed), Extra: times(s.Extra)}
+		if swing := n.Recording.Swings[i]; swing.Known {
+			e.Low, e.High = significant(swing.Low), significant(swing.High)
+		}
+		out = append(out, e)
+	}
+	return out
 }
 
 type constantsJSON struct {
@@ -290,7 +369,7 @@ func InspectJSON(w io.Writer, n *Inspection) error {
 	out := inspectDocument{
 		Schema: InspectSchema, Verdict: d.Verdict, Confidence: d.Confidence, Capture: d.Capture,
 		Speed: newSpeedJSON(n.Answer), PeakVolts: peakVolts(n.Answer),
-		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Rotor: newRotorJSON(n), Findings: d.Findings,
+		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Rotor: newRotorJSON(n), Events: newEventsJSON(n), Findings: d.Findings,
 	}
 	if flux := n.Spin.FluxLinkage.Value; !math.IsNaN(flux) && n.Recording.PolePairs > 0 {
 		c := rotor.NewConstants(flux, n.Recording.PolePairs)

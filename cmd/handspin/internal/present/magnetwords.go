@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"handspin/commutation"
 	"handspin/commutation/rotor"
@@ -18,26 +17,40 @@ func (n *Inspection) add(found []commutation.Finding) {
 	}
 	own := *n.Spin
 	own.Findings = slices.Concat(found, own.Findings)
-	if n.Rotor != nil && n.Rotor.gaps() > 0 {
+	if n.Rotor.gaps() > 0 {
 		own.Findings = slices.DeleteFunc(own.Findings, func(f commutation.Finding) bool { return f.Code == "sensor-intermittent" })
 	}
 	n.Spin = &own
 	n.settle()
 }
 
-// Where a magnet is to be looked for and with what.
-const magnetHint = "magnets count from the one before p1's first coil as the recording began, in the order in which they passed; " +
-	"look at them with magnetic viewing film or a compass"
+// firstMagnet says from which magnet they count.
+func (r *Rotor) firstMagnet() string {
+	if r.Shaft.Indexed() {
+		return "the one before p1's first coil at the index pulse"
+	}
+	return "the one before p1's first coil as the recording began"
+}
+
+// lookAt is how magnets are seen.
+const lookAt = "look at them with magnetic viewing film or a compass"
 
 // findings are what is worth a word about the rotor.
 func (r *Rotor) findings() []commutation.Finding {
 	if r.Untested != "" {
 		return nil
 	}
+	if r.Other > 0 { // the pattern of another rotor's turn means nothing
+		return []commutation.Finding{{
+			Code: "rotor-pole-pairs", Severity: commutation.Note,
+			Text: fmt.Sprintf("what repeats with every turn of the shaft says %d pole pairs, not %d", r.Other, r.Shaft.PolePairs),
+			Hint: "count the magnets again: there are twice as many as pole pairs",
+		}}
+	}
 	var out []commutation.Finding
 	if r.Pattern != nil {
 		for _, c := range r.Pattern.Causes {
-			out = append(out, causeFinding(c))
+			out = append(out, r.causeFinding(c))
 		}
 	}
 	if f, ok := r.gapFinding(); ok && len(out) == 0 {
@@ -52,8 +65,8 @@ func (r *Rotor) findings() []commutation.Finding {
 	return out
 }
 
-func causeFinding(c rotor.Cause) commutation.Finding {
-	f := commutation.Finding{Code: "rotor-pole-pattern", Severity: commutation.Note, Hint: magnetHint}
+func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
+	f := commutation.Finding{Code: "rotor-pole-pattern", Severity: commutation.Note, Hint: "magnets count from " + r.firstMagnet() + ", in the order in which they passed; " + lookAt}
 	which := "magnet " + numbers(c.Magnets, " or ")
 	size := value(100*c.Size, 100*c.SD, 1)
 	switch c.Kind {
@@ -64,10 +77,10 @@ func causeFinding(c rotor.Cause) commutation.Finding {
 		f.Text = fmt.Sprintf("%s is strong: it has %s %% of the others' strength", which, size)
 	case rotor.Missing:
 		f.Severity = commutation.Repair
-		f.Text = fmt.Sprintf("%s is missing or dead: it has %s %% of the others' strength", which, size)
+		f.Text = fmt.Sprintf("%s is missing or dead: its strength is %s %% of the others'", which, size)
 	case rotor.Flipped:
 		f.Severity = commutation.Repair
-		f.Text = fmt.Sprintf("%s is the wrong way up: it has %s %% of the others' strength", which, size)
+		f.Text = fmt.Sprintf("%s is the wrong way up: its strength is %s %% of the others'", which, size)
 	case rotor.Shifted:
 		way := "late"
 		if c.Size < 0 {
@@ -84,6 +97,9 @@ func causeFinding(c rotor.Cause) commutation.Finding {
 // gaps returns how many borders all of the sensors miss alike in a turn; 0 where they
 // do not agree, which then is not the rotor's fault.
 func (r *Rotor) gaps() int {
+	if r == nil || r.Shaft == nil {
+		return 0
+	}
 	count, sensors := 0, 0
 	for _, b := range r.Shaft.Borders {
 		if math.IsNaN(b.PlaceDeg) {
@@ -158,10 +174,9 @@ func (r *Rotor) unevenFinding() (commutation.Finding, bool) {
 		return commutation.Finding{}, false
 	}
 	h := r.Waves[lead][pole]
-	hint := "with --slots the magnet is found, where the winding allows it; " + strings.TrimPrefix(magnetHint[strings.Index(magnetHint, ";")+1:], " ")
 	return commutation.Finding{
 		Code: "rotor-pole-pattern", Severity: commutation.Note,
 		Text: fmt.Sprintf("the magnets are uneven: half wave %d of %s brings %.0f %% of the mean in every turn of the shaft", pole+1, phaseKey(lead), 100*h.Strength),
-		Hint: hint,
+		Hint: "with --slots the magnet is found, where the winding allows it; " + lookAt,
 	}, true
 }

@@ -17,7 +17,10 @@ type Rotor struct {
 	// Found is true where the number of pole pairs was found from what repeats, and
 	// Certain where it cannot be a multiple of that.
 	Found, Certain bool
-	Shaft          *spin.Shaft
+	// Other is what repeats, or the index pulses, say where that is another number
+	// of pole pairs than the one given; 0 where not.
+	Other int
+	Shaft *spin.Shaft
 	// Waves are each lead's half waves.
 	Waves [3][]rotor.HalfWave
 	// Pattern is nil where the winding is not known, or where Blind says that it
@@ -33,9 +36,10 @@ func (n *Inspection) SetRotor(r *Rotor) {
 }
 
 // The deviations of half waves that are worth a word, where they are also five of
-// their standard deviations: twice what usual magnets make.
+// their standard deviations: more than usual magnets make, whose mean over its coils a
+// lead shows.
 const (
-	unevenWorth = 0.05
+	unevenWorth = 0.03
 	sureBy      = 5.0
 )
 
@@ -78,7 +82,7 @@ func (p *page) rotor(n *Inspection) {
 	p.para(r.title())
 	switch {
 	case r.Pattern != nil:
-		p.magnets(r.Pattern)
+		p.magnets(r)
 	case r.Blind:
 		p.para("In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges.")
 	default:
@@ -90,6 +94,8 @@ func (p *page) rotor(n *Inspection) {
 func (r *Rotor) title() string {
 	how := ""
 	switch {
+	case r.Found && r.Shaft.Indexed():
+		how = ", by the index pulses,"
 	case r.Found && r.Certain:
 		how = ", found from what repeats with every turn,"
 	case r.Found:
@@ -99,7 +105,8 @@ func (r *Rotor) title() string {
 }
 
 // magnets adds the table of magnets.
-func (p *page) magnets(found *rotor.Pattern) {
+func (p *page) magnets(r *Rotor) {
+	found := r.Pattern
 	all := found.Poles
 	if len(all) > mostRows {
 		all = slices.Clone(all)
@@ -116,7 +123,10 @@ func (p *page) magnets(found *rotor.Pattern) {
 		rows = append(rows, []string{numbers(m.Numbers, "+"), value(100*m.Strength, 100*m.StrengthSD, 1) + " %", late(m.ShiftDeg, m.ShiftSD)})
 	}
 	p.table(plainTable, []string{"magnet", "strength", "late by, electrical degrees"}, rows)
-	words := "Magnet 1 stood before the first coil of p1 as the recording began; the others follow in the order in which they passed."
+	words := "Magnet 1 is " + r.firstMagnet() + "; the others follow in the order in which they passed."
+	if len(found.Causes) == 0 && !found.Even() {
+		words += " They are less even than usual, and no single magnet explains it."
+	}
 	if len(found.Poles[0].Numbers) > 1 {
 		words += " The winding sees those on one row alike: the number is their mean."
 	}
@@ -191,6 +201,9 @@ func (p *page) poleWidths(n *Inspection) {
 		if low <= high {
 			parts = append(parts, fmt.Sprintf("%s from %.1f to %.1f", n.both(hallKey(i)), low, high))
 		}
+	}
+	if gaps := n.Rotor.gaps(); gaps > 0 {
+		p.para(fmt.Sprintf("Each sensor misses the same %d of %d edges in every turn: there neighbouring magnets show the same pole.", gaps, 2*n.Rotor.Shaft.PolePairs))
 	}
 	if len(parts) > 0 {
 		p.para("Poles as the sensors see them are wide, in electrical degrees: " + strings.Join(parts, ", ") + ".")
