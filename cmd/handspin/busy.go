@@ -3,11 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"sync"
 	"time"
-
-	"golang.org/x/term"
 
 	"handspin/cmd/handspin/internal/present"
 )
@@ -49,11 +46,6 @@ func newBusy(out io.Writer, after, every time.Duration) *busy {
 		}
 	}()
 	return b
-}
-
-func isTerminal(out io.Writer) bool {
-	f, ok := out.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
 }
 
 // begin says which step is under way; a nil busy says nothing.

@@ -4,12 +4,9 @@ import (
 	"fmt"
 	"io"
 	"math/bits"
-	"os"
 	"strconv"
 	"strings"
 	"time"
-
-	"golang.org/x/term"
 
 	"handspin/capture/board"
 	"handspin/capture/csvfile"
@@ -120,10 +117,8 @@ const usualWidth = 80
 
 // lineWidth is the terminal's width, less one: a full line would wrap.
 func (g *guide) lineWidth() int {
-	if f, ok := g.out.(*os.File); ok {
-		if width, _, err := term.GetSize(int(f.Fd())); err == nil && width > 1 {
-			return width - 1
-		}
+	if width := widthOf(g.out); width > 1 {
+		return width - 1
 	}
 	return usualWidth - 1
 }

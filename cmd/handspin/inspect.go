@@ -15,11 +15,7 @@ import (
 
 // newInspect returns the command inspect, the motor's health in full.
 func newInspect() *cobra.Command {
-	var ask question
-	var file source
-	var pairs int
-	var radius float64
-	var stator stator
+	var e examination
 	format := choice("FORMAT", "text", "json")
 	cmd := &cobra.Command{
 		Use:   "inspect FILE...",
@@ -33,38 +29,60 @@ have. FILE is as for rank.`,
   handspin inspect spin.csv --slots 12 --poles 14`,
 		Args: someFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if ask.pairs = pairs; pairs == 0 {
-				ask.pairs = stator.poles / 2
-			}
-			a, err := file.answers(cmd, args, &ask)
+			_, n, err := e.inspect(cmd, args)
 			if err != nil {
-				return err
-			}
-			if ask.pairs > 0 {
-				a.Recording.PolePairs = ask.pairs
-			}
-			if radius == 0 {
-				radius = file.settings.SensorRadiusMM
-			}
-			if err := stator.settle(cmd, file.settings); err != nil {
-				return err
-			}
-			n := present.NewInspection(a, radius)
-			if err := stator.judge(n); err != nil {
 				return err
 			}
 			write := map[string]func(io.Writer, *present.Inspection) error{"text": present.InspectText, "json": present.InspectJSON}[format.got]
 			return write(cmd.OutOrStdout(), n)
 		},
 	}
-	motor := ask.motorFlags()
-	motor.IntVar(&pairs, "pole-pairs", 0, "`N` pairs of magnet poles, if the recording does not say")
-	motor.Float64Var(&radius, "sensor-radius", 0, "distance of the sensors from the shaft's axis in `MM`")
+	motor := e.ask.motorFlags()
+	motor.AddFlagSet(e.flags())
 	out := newSet()
 	out.Var(format, "format", "text or json")
-	motor.AddFlagSet(stator.flags())
-	setFlags(cmd, group{"Motor", motor}, group{"File", file.flags()}, group{"Output", out})
+	setFlags(cmd, group{"Motor", motor}, group{"File", e.file.flags()}, group{"Output", out})
 	return cmd
+}
+
+// examination is how a motor's health is looked at.
+type examination struct {
+	ask    question
+	file   source
+	pairs  int
+	radius float64
+	stator stator
+}
+
+// flags are those about the motor's health.
+func (e *examination) flags() *pflag.FlagSet {
+	flags := newSet()
+	flags.IntVar(&e.pairs, "pole-pairs", 0, "`N` pairs of magnet poles, if the recording does not say")
+	flags.Float64Var(&e.radius, "sensor-radius", 0, "distance of the sensors from the shaft's axis in `MM`")
+	flags.AddFlagSet(e.stator.flags())
+	return flags
+}
+
+// inspect judges the motor that paths are about, and its health.
+func (e *examination) inspect(cmd *cobra.Command, paths []string) (*present.Answer, *present.Inspection, error) {
+	if e.ask.pairs = e.pairs; e.pairs == 0 {
+		e.ask.pairs = e.stator.poles / 2
+	}
+	a, err := e.file.answers(cmd, paths, &e.ask)
+	if err != nil {
+		return nil, nil, err
+	}
+	if e.ask.pairs > 0 {
+		a.Recording.PolePairs = e.ask.pairs
+	}
+	if e.radius == 0 {
+		e.radius = e.file.settings.SensorRadiusMM
+	}
+	if err := e.stator.settle(cmd, e.file.settings); err != nil {
+		return nil, nil, err
+	}
+	n := present.NewInspection(a, e.radius)
+	return a, n, e.stator.judge(n)
 }
 
 // stator is what the person says about the winding.

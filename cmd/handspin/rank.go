@@ -60,6 +60,7 @@ enough, or until Ctrl-C, and ranks that.`,
 type output struct {
 	format *value[string]
 	all    bool
+	color  *value[string]
 }
 
 func (o *output) flags() *pflag.FlagSet {
@@ -67,6 +68,8 @@ func (o *output) flags() *pflag.FlagSet {
 	o.format = choice("FORMAT", "text", "markdown", "csv", "json")
 	flags.BoolVar(&o.all, "all", false, "list all 36 wirings, not only the clean ones")
 	flags.Var(o.format, "format", "text, markdown, csv or json")
+	o.color = colors()
+	flags.Var(o.color, "color", "auto, always or never: auto is on a terminal, unless NO_COLOR is set")
 	return flags
 }
 
@@ -78,5 +81,6 @@ func (o *output) write(cmd *cobra.Command, a *present.Answer) error {
 		// A list without words must not pass for one that holds.
 		fmt.Fprintf(cmd.ErrOrStderr(), "handspin: %s\n", a.Headline())
 	}
+	a.Screen = screenOf(cmd.OutOrStdout(), o.color.got)
 	return write(cmd.OutOrStdout(), a, o.all)
 }

@@ -14,11 +14,8 @@ import (
 
 // newReport returns the command report, which writes the answer as one page.
 func newReport() *cobra.Command {
-	var ask question
-	var file source
+	var e examination
 	var path string
-	var pairs int
-	var radius float64
 	var force bool
 	cmd := &cobra.Command{
 		Use:   "report FILE... -o PAGE.html",
@@ -27,20 +24,16 @@ func newReport() *cobra.Command {
 one HTML page that needs nothing else: to keep with the motor, to send, to print.
 FILE is as for rank.`,
 		Example: `  handspin report motor.csv -o motor.html
-  handspin report motor.csv --pole-pairs 7 -o motor.html`,
+  handspin report motor.csv --slots 12 --poles 14 -o motor.html`,
 		Args: someFiles,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := spare(path, args, force); err != nil {
 				return err
 			}
-			a, err := file.answers(cmd, args, &ask)
+			a, n, err := e.inspect(cmd, args)
 			if err != nil {
 				return err
 			}
-			if pairs > 0 {
-				a.Recording.PolePairs = pairs
-			}
-			n := present.NewInspection(a, radius)
 			write := func(w io.Writer) error { return present.Report(w, a, n, version()) }
 			if path == "-" {
 				return write(cmd.OutOrStdout())
@@ -48,13 +41,12 @@ FILE is as for rank.`,
 			return create(path, write)
 		},
 	}
-	motor := ask.flags()
-	motor.IntVar(&pairs, "pole-pairs", 0, "`N` pairs of magnet poles, if the recording does not say")
-	motor.Float64Var(&radius, "sensor-radius", 0, "distance of the sensors from the shaft's axis in `MM`")
+	motor := e.ask.flags()
+	motor.AddFlagSet(e.flags())
 	out := newSet()
 	out.StringVarP(&path, "output", "o", "", "write the page to `FILE`, or to standard output if that is -")
 	out.BoolVar(&force, "force", false, "overwrite the file even if it is no report")
-	setFlags(cmd, group{"Motor and controller", motor}, group{"File", file.flags()}, group{"Output", out})
+	setFlags(cmd, group{"Motor and controller", motor}, group{"File", e.file.flags()}, group{"Output", out})
 	cmd.MarkFlagRequired("output")
 	return cmd
 }

@@ -79,7 +79,7 @@ func TestReportInABrowser(t *testing.T) {
 		t.Errorf("the title is %q", title)
 	}
 	checkHeadings(t, b)
-	checkPictures(t, b, 4)
+	checkPictures(t, b, 5)
 	for _, width := range []int64{360, 1200} {
 		for _, taste := range []string{"light", "dark"} {
 			b.look(width, taste)

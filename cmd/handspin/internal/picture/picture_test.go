@@ -12,6 +12,7 @@ import (
 
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/rotor"
 	"handspin/commutation/spin"
 )
 
@@ -237,5 +238,49 @@ func TestMarks(t *testing.T) {
 				t.Errorf("%v has the mark %v %q", span, m.Value, m.Label)
 			}
 		}
+	}
+}
+
+// Half waves are drawn from angle 0 of the shaft on, wherever the list begins, and the
+// weak one is the only one drawn lower.
+func TestPoles(t *testing.T) {
+	var waves [3][]rotor.HalfWave
+	for k := range 14 {
+		h := rotor.HalfWave{PlaceDeg: 340 + 360*float64(k)/14, Strength: 1, StrengthSD: 0.001}
+		if k == 5 {
+			h.Strength = 0.8
+		}
+		waves[0] = append(waves[0], h)
+	}
+	p, ok := Poles(waves, nil, Names{})
+	if !ok {
+		t.Fatal("no picture")
+	}
+	var line string
+	for _, s := range shapes(t, p) {
+		if s.name == "path" && strings.Count(s.path, "L") == 13 {
+			line = s.path
+		}
+	}
+	x, y := points(t, line)
+	drop := 0
+	for k := range x {
+		if k > 0 && x[k] <= x[k-1] {
+			t.Errorf("point %d is left of the one before", k)
+		}
+		if y[k] < y[0]-1 {
+			drop++
+		}
+	}
+	if drop != 1 || len(x) != 14 {
+		t.Errorf("%d of %d points are low", drop, len(x))
+	}
+	pattern := &rotor.Pattern{Poles: []rotor.PoleSeen{{Numbers: []int{0, 2}, Strength: 0.9}, {Numbers: []int{1, 3}, Strength: 1.1}}}
+	p, ok = Poles(waves, pattern, Names{})
+	if !ok || !strings.Contains(texts(t, p), "magnet") || !strings.Contains(p.Words, "90.0 and 110.0 %") {
+		t.Errorf("%v %s %s", ok, p.Words, texts(t, p))
+	}
+	if _, ok := Poles([3][]rotor.HalfWave{}, nil, Names{}); ok {
+		t.Error("no half waves are drawn")
 	}
 }

@@ -25,6 +25,8 @@ type Answer struct {
 	Verdict commutation.Verdict
 	// Confidence is the probability that the set of clean wirings is right.
 	Confidence float64
+	// Screen is what text may have beside letters.
+	Screen Screen
 }
 
 // Headline returns the verdict and its reason in one sentence.

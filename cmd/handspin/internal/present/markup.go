@@ -147,6 +147,7 @@ func (m *markup) block(b block) {
 	}
 	m.element("h3", b.title)
 	m.table(b.header, b.rows)
+	m.element("pre", b.laid, "class", "scroll", "tabindex", "0")
 	m.element("p", b.text)
 	if len(b.items) > 0 {
 		m.open("ul")

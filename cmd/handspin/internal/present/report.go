@@ -36,6 +36,7 @@ type block struct {
 	header      []string
 	rows        [][]string
 	picture     string // an svg element
+	laid        string // lines that are laid out already
 }
 
 // reportMark begins every report; see [IsReport].
@@ -65,10 +66,10 @@ func newReport(a *Answer, n *Inspection, program string) *report {
 	}
 	r.connect(a)
 	r.add("health", "Is the motor sound?", n.healthBlocks())
-	r.add("evidence", "What the recording shows", a.pictures())
+	r.add("evidence", "What the recording shows", a.pictures(n.Rotor))
 	r.add("equivalents", "Other wirings that run it cleanly", a.equivalents())
 	r.add("traps", "Traps", a.traps())
-	r.add("untested", "What was not tested", []block{{text: limitsWords}})
+	r.add("untested", "What was not tested", []block{{text: limitsWords + " " + n.untested()}})
 	if holds(a) {
 		r.add("power-up", "At the first power-up", []block{{items: sentences(cautionWords)}})
 	}
@@ -136,6 +137,12 @@ func (n *Inspection) healthBlocks() []block {
 		header, rows = n.phaseTable()
 		out = append(out, block{title: n.phasesTitle(), header: header, rows: rows, text: capital(n.fluxWords())})
 	}
+	laid := &page{}
+	laid.diagnosis(n.Winding)
+	laid.rotor(n)
+	if text := strings.Trim(laid.b.String(), "\n"); text != "" {
+		out = append(out, block{title: "Winding and magnets", laid: text})
+	}
 	if title, rows := n.constantTable(); rows != nil {
 		out = append(out, block{title: title, header: constantHeader, rows: rows})
 	}
@@ -162,7 +169,7 @@ func filled(header []string, rows [][]string) (names []string, out [][]string) {
 }
 
 // pictures are those that the recording has something for.
-func (a *Answer) pictures() (out []block) {
+func (a *Answer) pictures(r *Rotor) (out []block) {
 	add := func(p picture.Picture, ok bool) {
 		if ok {
 			out = append(out, block{title: p.Title, text: p.Words + " " + p.Note, picture: p.SVG})
@@ -179,6 +186,9 @@ func (a *Answer) pictures() (out []block) {
 	}
 	add(picture.Dial(a.Spin, names))
 	add(picture.Speed(traces, a.Recording.PolePairs))
+	if r != nil {
+		add(picture.Poles(r.Waves, r.Pattern, names))
+	}
 	return out
 }
 

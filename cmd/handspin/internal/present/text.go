@@ -19,6 +19,7 @@ func Text(w io.Writer, a *Answer, all bool) error {
 	}
 	p.driveTable(a)
 	p.recording(a)
+	p.sketch(a)
 	p.sensors(a)
 	if !a.AtRest {
 		p.phases(a)
@@ -33,7 +34,7 @@ func Text(w io.Writer, a *Answer, all bool) error {
 
 func (p *page) verdict(a *Answer) {
 	sentence, todo := a.headline()
-	p.para(sentence)
+	p.b.WriteString(a.Screen.paint(bold+";"+verdictColors[a.Verdict], wrap("", "", sentence)))
 	if todo != "" {
 		p.item("To do: ", todo+".")
 	}
