@@ -15,7 +15,7 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	if err != nil {
 		return nil, err
 	}
-	if named := t.named(); len(named) > 0 {
+	if named := t.named(f); len(named) > 0 {
 		used = append(used, named...)
 		return append(used, r.beside(t, f, used)...), nil
 	}
@@ -67,10 +67,11 @@ func (t *table) column(k int, f field) column {
 	return column{field: f, index: h.index, name: h.called(), unit: u}
 }
 
-// named returns the columns with names of the recording format but for time.
-func (t *table) named() (used []column) {
+// named returns the columns with names of the recording format but for time. One
+// called index that counts is the number of the row.
+func (t *table) named(facts facts) (used []column) {
 	for k, h := range t.columns {
-		if f, _ := recognise(h.name); f != unused && f != fieldTime {
+		if f, _ := recognise(h.name); f != unused && f != fieldTime && h.role(facts[k]) != ofCount {
 			used = append(used, t.column(k, f))
 		}
 	}

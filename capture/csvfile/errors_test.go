@@ -24,6 +24,8 @@ var bad = []struct {
 	{name: "one row", text: "t_us,hall,p1\n0,101,1\n", want: "f:2:1: there is only one row"},
 	{name: "binary", text: "ab\x00\x01\x02\x03\x04\xff\xfe", want: "f:1:3: this is not text",
 		hint: "a recording is a CSV file or the text that the board sends"},
+	{name: "many cells", text: "t_us,hall\n" + strings.Repeat("1,", 10_000) + "\n", want: "f:2:1: the line has more than 10000 cells",
+		hint: "save the columns of the leads and the time alone"},
 	{name: "long line", text: "t_us,hall\n" + strings.Repeat("1", 1<<20+1) + "\n", want: "f:2:1: the line is longer than 1 MiB",
 		hint: "a recording is a CSV file with one row per line"},
 	{name: "other names", text: "# x\nX,CH1\n0,1\n1,2\n", want: "f:2:1: no column has a name of the recording format (t_us hall p1 p2 p3 ...)",

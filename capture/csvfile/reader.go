@@ -165,6 +165,9 @@ func (r *reader) checkLength() error {
 		if to-at > maxLine {
 			return r.fail(at, "a recording is a CSV file with one row per line", "the line is longer than 1 MiB")
 		}
+		if to-at > mostCells && r.mostCells(at, to) {
+			return r.fail(at, "save the columns of the leads and the time alone", "the line has more than %d cells", mostCells)
+		}
 		at = next
 	}
 	return nil

@@ -13,6 +13,19 @@ import (
 // recording.
 const maxLine = 1 << 20
 
+// mostCells is how many cells a line has at most; instruments have some tens.
+const mostCells = 10_000
+
+// mostCells reports whether a line has more cells than that.
+func (s *source) mostCells(from, to int) bool {
+	for _, sep := range separators {
+		if bytes.Count(s.text[from:to], []byte{sep}) >= mostCells {
+			return true
+		}
+	}
+	return false
+}
+
 // source is a text under its name. Places in it are byte offsets; only messages
 // need lines and columns, and they work them out.
 type source struct {
