@@ -67,7 +67,7 @@ func (n *Inspection) opening() string {
 	var worth []string
 	for _, f := range all {
 		if strings.HasPrefix(f.Code, "sensor-misplaced") || strings.HasPrefix(f.Code, "sensor-intermittent") ||
-			strings.HasPrefix(f.Code, "sensor-noisy") || strings.HasPrefix(f.Code, "rotor-") || strings.HasPrefix(f.Code, "phase-weak") || strings.HasPrefix(f.Code, "phase-unbalance") {
+			strings.HasPrefix(f.Code, "sensor-noisy") || strings.HasPrefix(f.Code, "sensor-level") || strings.HasPrefix(f.Code, "rotor-") || strings.HasPrefix(f.Code, "phase-weak") || strings.HasPrefix(f.Code, "phase-unbalance") {
 			worth = append(worth, n.said(f))
 		}
 	}
