@@ -24,10 +24,10 @@ func newRank() *cobra.Command {
 		Long: `rank reads the recording in FILE (- is standard input, gzip is unpacked) and
 ranks the 36 ways to wire the motor's phase and Hall leads to the controller.
 Several files are recordings of one motor, made one after another with fewer
-inputs than leads and all spun the same way: they are joined by angle on the Hall
-leads that they share, or by time where they are channels of one instrument. A
-FILE.toml names them, with columns of their own, and the leads and the
-controller. With --port it records with the capture board until that tells
+inputs than leads and all spun the same way: they are joined by angle on the
+Hall leads that they share, or by time where they are channels of one
+instrument. A FILE.toml names them, with columns of their own, and the leads and
+the controller. With --port it records with the capture board until that tells
 enough, or until Ctrl-C, and ranks that.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if err := s.check(cmd, args, "keep"); err != nil || s.port != "" {
