@@ -22,9 +22,11 @@ func newInspect() *cobra.Command {
 		Short: "Say whether sensors and phases are sound",
 		Long: `inspect says what a recorded hand spin tells of a motor's health: the sensors'
 places, levels and hysteresis, the back-EMF of the phases, and the motor's
-constants where volts and pole pairs are known. With --slots and --poles the
-back-EMF is held against the faults that a winding of one coil per tooth can
-have. FILE is as for rank.`,
+constants where volts and pole pairs are known. After a whole turn of the shaft
+it says how even the magnets are, and finds the pole pairs if need be. With
+--slots and --poles the back-EMF is held against the faults that a winding of
+one coil per tooth can have, and magnets are listed one by one where the winding
+shows them. FILE is as for rank.`,
 		Example: `  handspin inspect spin.csv
   handspin inspect spin.csv --slots 12 --poles 14`,
 		Args: someFiles,

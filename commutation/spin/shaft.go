@@ -1,6 +1,7 @@
 package spin
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -62,8 +63,9 @@ func (s *Shaft) Unevenness() Value {
 
 // The reasons why a recording has no [Shaft].
 var (
-	ErrNoAngle  = errors.New("the back-EMF does not give the rotor's angle")
-	ErrFewTurns = errors.New("the rotor turned less than a whole turn of the shaft without a pause")
+	ErrNoAngle   = errors.New("the back-EMF does not give the rotor's angle")
+	ErrManyPoles = errors.New("so many poles are not told apart")
+	ErrFewTurns  = errors.New("the rotor turned less than a whole turn of the shaft without a pause")
 )
 
 // leastShaft is the least turning of the shaft, and mostPairs the most pole pairs,
@@ -74,11 +76,14 @@ const (
 )
 
 // Shaft returns the back-EMF over a turn of the shaft of a rotor with so many pole
-// pairs. The error is ErrNoAngle or ErrFewTurns.
+// pairs. The error is ErrNoAngle, ErrManyPoles or ErrFewTurns.
 func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	a := r.only()
-	if a == nil || a.fit == nil || r.EMF == [3]complex128{} || pairs < 1 || pairs > mostPairs {
+	switch {
+	case a == nil || a.fit == nil || r.EMF == [3]complex128{} || pairs < 1:
 		return nil, ErrNoAngle
+	case pairs > mostPairs:
+		return nil, ErrManyPoles
 	}
 	runs := a.shaftRuns()
 	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
@@ -106,38 +111,50 @@ type shaftRun struct {
 	stretch
 	turns    float64 // electrical, both ways together
 	from, to float64 // least and greatest angle, in electrical turns
-	start    float64 // the first angle
+	start    float64 // the stretch's first angle
 	origin   float64 // electrical turns at the shaft's zero, a whole number
 }
 
-// shaftRuns returns the fitted stretches, the one that turned most first.
+// longest bounds the samples of a run: the work grows with them and with the square of
+// the orders, and what is uneven comes again with every turn.
+const longest = 40_000
+
+// shaftRuns returns the fitted stretches, long ones in pieces, the one that turned most
+// first.
 func (a *analysis) shaftRuns() []shaftRun {
 	var out []shaftRun
 	for _, st := range a.fit.sig.stretches {
-		run := shaftRun{stretch: st, from: math.Inf(1), to: math.Inf(-1)}
-		last := math.NaN()
-		for _, t := range a.fit.sig.t[st.lo:st.hi] {
-			deg, _, ok := a.rotor.angleAt(t)
-			if !ok {
-				continue
+		start := math.NaN()
+		for lo := st.lo; lo < st.hi; lo += longest {
+			run := a.shaftRun(stretch{lo, min(lo+longest, st.hi)})
+			if math.IsNaN(start) {
+				start = run.start
 			}
-			turn := deg / 360
-			if math.IsNaN(last) {
-				run.start, last = turn, turn
+			if run.start = start; run.turns > 0 {
+				out = append(out, run)
 			}
-			run.turns += math.Abs(turn - last)
-			last, run.from, run.to = turn, min(run.from, turn), max(run.to, turn)
-		}
-		if run.turns > 0 {
-			run.origin = math.Ceil(run.from)
-			out = append(out, run)
 		}
 	}
-	slices.SortStableFunc(out, func(x, y shaftRun) int {
-		if x.turns > y.turns {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(out, func(x, y shaftRun) int { return cmp.Compare(y.turns, x.turns) })
 	return out
+}
+
+// shaftRun follows the angle over a stretch.
+func (a *analysis) shaftRun(st stretch) shaftRun {
+	run := shaftRun{stretch: st, from: math.Inf(1), to: math.Inf(-1), start: math.NaN()}
+	last := math.NaN()
+	for _, t := range a.fit.sig.t[st.lo:st.hi] {
+		deg, _, ok := a.rotor.angleAt(t)
+		if !ok {
+			continue
+		}
+		turn := deg / 360
+		if math.IsNaN(last) {
+			run.start, last = turn, turn
+		}
+		run.turns += math.Abs(turn - last)
+		last, run.from, run.to = turn, min(run.from, turn), max(run.to, turn)
+	}
+	run.origin = math.Ceil(run.from)
+	return run
 }
