@@ -35,18 +35,6 @@ func (f *fit) missed() float64 {
 	return math.Sqrt(left / all)
 }
 
-// spread returns the robust standard deviation of channel c's residuals.
-func (f *fit) spread(c int) float64 {
-	var dev []float64
-	step := max(1, len(f.residual[c])/(4*maxProbe))
-	for i := 0; i < len(f.residual[c]); i += step {
-		if e := f.residual[c][i]; !math.IsNaN(e) {
-			dev = append(dev, math.Abs(e))
-		}
-	}
-	return 1.4826 * median(dev)
-}
-
 // explained returns the share of the channels' power, beyond noise, that the
 // model accounts for; at most 1. Impulses count as large samples, no more.
 func (f *fit) explained() float64 {

@@ -101,12 +101,12 @@ func record(t *testing.T, s *emulator.Script, opt emulator.Options) *recorded {
 
 func (r *recorded) take(t *testing.T, text []byte) {
 	t.Helper()
-	if key, value, ok := line.ParseHeader(text); ok {
+	if _, _, ok := line.ParseHeader(text); ok {
 		data, status := line.Strip(text)
 		if status != line.Good {
 			t.Errorf("%q has no sum or a wrong one", text)
 		}
-		key, value, _ = line.ParseHeader(data)
+		key, value, _ := line.ParseHeader(data)
 		r.header[key] = value
 		r.lines = append(r.lines, string(data))
 		if key == "dropped" {
