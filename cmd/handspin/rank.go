@@ -25,17 +25,17 @@ func newRank() *cobra.Command {
 		Long: `rank reads the recording in FILE (- is standard input, gzip is unpacked) and
 ranks the 36 ways to wire the motor's phase and Hall leads to the controller.
 Several files are recordings of one motor, made one after another with fewer
-inputs than leads and all spun the same way: they are joined by angle on the Hall
-leads that they share, or by time where they are channels of one instrument. A
-FILE.toml names them, with columns of their own, and the leads and the
-controller. With --port it records with the capture board until that tells
-enough, or until Ctrl-C, and ranks that.
+inputs than leads and all spun the same way: they are joined by angle on the
+Hall leads that they share, or by time where they are channels of one
+instrument. A FILE.toml names them, with columns of their own, and the leads
+and the controller. With --port it records with the capture board until that
+tells enough, or until Ctrl-C, and ranks that.
 
 With --each every FILE is a motor of its own, and the answer a line for each, in
 the order of the files, as CSV or with --format jsonl. A file that cannot be
 read gets a line that says so, and the exit status is 1 then.`,
 		Example: `  handspin rank motor.csv
-  handspin rank h1-h2.csv h1-p12.csv h1-p23.csv h2-h3.csv
+  handspin rank motor.toml
   handspin rank motor.csv --controller table.csv --format json
   handspin rank --each stand/*.csv --format csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
