@@ -24,6 +24,7 @@ func newCompare() *cobra.Command {
 rotor, or a motor before and after a change. It says whether the rotor, the
 winding, the sensors, several of them or nothing changed. The leads must be the
 same ones in both; which way the rotor was spun need not be.`,
+		Example: `  handspin compare before.csv after.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 2 {
 				return fmt.Errorf("compare takes two FILEs, not %d", len(args))

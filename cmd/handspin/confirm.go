@@ -27,6 +27,8 @@ and pull-ups in place. Forward is the way this spin is turned. It passes only if
 the motor, as it is connected, runs cleanly forward beyond doubt; without
 --controller that holds if the table is the typical one, which is assumed.
 Otherwise it exits with status 1 and names the fewest leads to exchange.`,
+		Example: `  handspin confirm plugged.csv
+  handspin confirm plugged.csv --controller table.csv`,
 		Args: oneFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			a, err := file.answer(cmd, args[0], &ask)

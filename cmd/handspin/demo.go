@@ -25,7 +25,9 @@ func newDemo() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Rank the wirings of a motor whose recording is in the program",
-		Args:  cobra.NoArgs,
+		Example: `  handspin demo
+  handspin demo --all`,
+		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			rec, err := open.Path(open.Stdin, bytes.NewReader(testdata.Demo), csvfile.Options{})
 			if err != nil {

@@ -58,6 +58,11 @@ func (s *source) answer(cmd *cobra.Command, path string, ask *question) (*presen
 func (s *source) answers(cmd *cobra.Command, paths []string, ask *question) (*present.Answer, error) {
 	s.busy = newBusy(cmd.ErrOrStderr(), busyAfter, busyEvery)
 	defer s.busy.end()
+	return s.judge(cmd, paths, ask)
+}
+
+// judge is answers without a word on the way.
+func (s *source) judge(cmd *cobra.Command, paths []string, ask *question) (*present.Answer, error) {
 	if len(paths) == 1 && !bench.Is(paths[0]) {
 		return s.answer(cmd, paths[0], ask)
 	}

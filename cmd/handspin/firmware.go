@@ -20,7 +20,8 @@ func newFirmware() *cobra.Command {
 		Short: "Write the capture board's program, and say how to load it",
 		Long: `firmware writes the program of the capture board, for the common boards with an
 ATmega328P at 16 MHz, and prints how to load it with avrdude.`,
-		Args: cobra.NoArgs,
+		Example: "  handspin firmware --save board.hex",
+		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if err := board.Vacant(path); err != nil && !force {
 				return err

@@ -12,9 +12,10 @@ import (
 // newPorts returns the command ports, which lists the serial ports.
 func newPorts() *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "ports",
-		Short: "List the serial ports that a capture board may be at",
-		Args:  cobra.NoArgs,
+		Use:     "ports",
+		Short:   "List the serial ports that a capture board may be at",
+		Example: "  handspin ports",
+		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			ports, err := board.Ports()
 			if err != nil {

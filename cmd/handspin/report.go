@@ -21,8 +21,8 @@ func newReport() *cobra.Command {
 		Use:   "report FILE... -o PAGE.html",
 		Short: "Write the answer with pictures as one page to keep or print",
 		Long: `report writes what rank and inspect say, with pictures of what was recorded, as
-one HTML page that needs nothing else: to keep with the motor, to send, to print.
-FILE is as for rank.`,
+one HTML page that needs nothing else: to keep with the motor, to send, to
+print. FILE is as for rank.`,
 		Example: `  handspin report motor.csv -o motor.html
   handspin report motor.csv --slots 12 --poles 14 -o motor.html`,
 		Args: someFiles,

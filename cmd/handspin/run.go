@@ -78,7 +78,8 @@ fail, or the layout that winding checks is wrong; 2 wrong usage.`,
 		DisableSuggestions: true,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newCompare(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newWinding(), newMagnets(), newReport(), newDemo(), newSimulate(), newVersion()} {
+	for _, cmd := range []*cobra.Command{newRank(), newInspect(), newCompare(), newNext(), newTable(), newConfirm(), newRecord(), newPorts(), newFirmware(), newWinding(), newMagnets(), newReport(), newDemo(), newSimulate(), newManual(), newMan(), newVersion()} {
+		complete(cmd)
 		work := cmd.RunE
 		cmd.RunE = func(cmd *cobra.Command, args []string) error {
 			*started = true

@@ -22,6 +22,8 @@ in each state the pair of leads that gives the most torque. FILE is the
 recording of a hand spin, or a table of rest positions, by which it is coarser.
 The CSV form is what --controller reads, with p1 p2 p3 at U V W and h1 h2 h3 at
 HU HV HW.`,
+		Example: `  handspin table motor.csv
+  handspin table motor.csv --format c`,
 		Args: motorFile,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			a, err := file.answer(cmd, args[0], &ask)

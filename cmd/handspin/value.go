@@ -11,7 +11,8 @@ import (
 type value[T any] struct {
 	got   T
 	text  string
-	kind  string // what help calls the value
+	kind  string   // what help calls the value
+	words []string // all that it may be, where these are few
 	parse func(text string) (T, error)
 }
 
@@ -28,7 +29,7 @@ func (v *value[T]) Set(text string) error {
 
 // choice is a flag that takes one of a few words, the first by default.
 func choice(kind string, words ...string) *value[string] {
-	return &value[string]{got: words[0], text: words[0], kind: kind, parse: func(text string) (string, error) {
+	return &value[string]{got: words[0], text: words[0], kind: kind, words: words, parse: func(text string) (string, error) {
 		if !slices.Contains(words, text) {
 			return "", fmt.Errorf("it is one of %s", strings.Join(words, ", "))
 		}
