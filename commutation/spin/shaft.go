@@ -64,6 +64,7 @@ func (s *Shaft) Unevenness() Value {
 // The reasons why a recording has no [Shaft].
 var (
 	ErrNoAngle   = errors.New("the back-EMF does not give the rotor's angle")
+	ErrSeveral   = errors.New("it takes all three leads in one recording")
 	ErrManyPoles = errors.New("so many poles are not told apart")
 	ErrFewTurns  = errors.New("the rotor turned less than a whole turn of the shaft without a pause")
 )
@@ -76,10 +77,12 @@ const (
 )
 
 // Shaft returns the back-EMF over a turn of the shaft of a rotor with so many pole
-// pairs. The error is ErrNoAngle, ErrManyPoles or ErrFewTurns.
+// pairs. The error is ErrNoAngle, ErrSeveral, ErrManyPoles or ErrFewTurns.
 func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	a := r.only()
 	switch {
+	case a == nil && len(r.parts) > 1:
+		return nil, ErrSeveral
 	case a == nil || a.fit == nil || r.EMF == [3]complex128{} || pairs < 1:
 		return nil, ErrNoAngle
 	case pairs > mostPairs:
