@@ -66,6 +66,10 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 		a.reportStuck(lead, i)
 		return
 	case !d.turnedEnough():
+		if !s.Placed && !a.has("too-little-rotation") {
+			a.find("too-little-rotation", commutation.Data, lead, "the rotor turned too little for "+lead+" to be seen both rising and falling",
+				"turn the rotor at least one whole shaft turn, more if it has few poles")
+		}
 		return
 	case s.Agreement < poorAgreement && a.agreeing() < 2:
 		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, but so few sensors agree with the angle that it may be the angle that is wrong", lead, 100*s.Agreement),
