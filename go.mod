@@ -11,6 +11,7 @@ require (
 	github.com/spf13/pflag v1.0.9
 	go.bug.st/serial v1.8.0
 	golang.org/x/image v0.30.0
+	golang.org/x/sys v0.50.0
 	golang.org/x/term v0.48.0
 	gonum.org/v1/gonum v0.17.0
 	gonum.org/v1/plot v0.17.0
@@ -39,6 +40,5 @@ require (
 	github.com/olekukonko/ll v0.1.6 // indirect
 	github.com/russross/blackfriday/v2 v2.1.0 // indirect
 	go.yaml.in/yaml/v3 v3.0.4 // indirect
-	golang.org/x/sys v0.50.0 // indirect
 	golang.org/x/text v0.28.0 // indirect
 )

@@ -4,14 +4,15 @@ package open
 
 import (
 	"os"
-	"syscall"
+
+	"golang.org/x/sys/unix"
 )
 
 // mapText returns the file's content without reading it: the system fetches what
 // is looked at, and takes the memory back when it needs it. The text stays for
 // as long as the process runs.
 func mapText(f *os.File, size int) ([]byte, bool) {
-	text, err := syscall.Mmap(int(f.Fd()), 0, size, syscall.PROT_READ, syscall.MAP_PRIVATE)
+	text, err := unix.Mmap(int(f.Fd()), 0, size, unix.PROT_READ, unix.MAP_PRIVATE)
 	return text, err == nil
 }
 
@@ -20,7 +21,7 @@ func mapText(f *os.File, size int) ([]byte, bool) {
 func pass(text []byte) {
 	page := os.Getpagesize()
 	if n := len(text) / page * page; n > 0 {
-		syscall.Madvise(text[:n], syscall.MADV_DONTNEED) // advice
+		unix.Madvise(text[:n], unix.MADV_DONTNEED) // advice
 	}
 }
 

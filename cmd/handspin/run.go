@@ -69,7 +69,8 @@ func newRoot(started *bool) *cobra.Command {
 		Short: "Rank the wirings of a sensored motor from a recorded hand spin",
 		Long: `handspin takes a recording made while a motor's rotor was turned by hand and
 says which of the 36 ways to wire its phase and Hall leads to a six-step
-controller run it cleanly, what is broken, and what to do next.
+controller run it cleanly, what is broken, and what to do next. handspin guide
+tells a newcomer what to do, handspin demo shows an answer.
 
 Exit status: 0 done, whatever the answer; 1 failed, or the answer of confirm is
 fail, or the layout that winding checks is wrong; 2 wrong usage.`,
