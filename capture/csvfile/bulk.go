@@ -37,9 +37,12 @@ type oddLine struct{ at, rows int }
 // that the result is what [reader.linesFrom] gives.
 func (r *reader) bulk(at int) error {
 	workers := runtime.GOMAXPROCS(0)
-	queue := make(chan *part, 2*workers)    // in the order of the text
-	work := make(chan *part, cap(queue))    // the same parts
-	spare := make(chan *part, cap(queue)+2) // room for all of them, to use again
+	queue := make(chan *part, 2*workers+2) // in the order of the text
+	work := make(chan *part, cap(queue))   // the same parts
+	spare := make(chan *part, cap(queue))  // all of them, to use again and again
+	for range cap(spare) {
+		spare <- &part{reader: r.worker()}
+	}
 	stop := make(chan struct{})
 	defer close(stop)
 	for range workers {
@@ -54,10 +57,11 @@ func (r *reader) bulk(at int) error {
 		defer close(queue)
 		defer close(work)
 		for at < len(r.text) {
-			p := r.newPart(spare, at)
-			at = p.to
 			select {
-			case queue <- p:
+			case p := <-spare:
+				p.cut(at)
+				at = p.to
+				queue <- p // there is room for all
 				work <- p
 			case <-stop:
 				return
@@ -84,24 +88,17 @@ func (r *reader) bulk(at int) error {
 	return nil
 }
 
-// newPart returns the part of the text that begins at from and ends with a line.
-// Rows are read as those before it have shown.
-func (r *reader) newPart(spare <-chan *part, from int) *part {
-	var p *part
-	select {
-	case p = <-spare:
-	default:
-		p = &part{reader: r.worker()}
-	}
+// cut makes p the part of the text that begins at from and ends with a line.
+func (p *part) cut(from int) {
+	r := &p.reader
 	p.from, p.to = from, min(from+r.partSize, len(r.text))
 	_, p.to = r.line(p.to)
 	p.done.Add(1)
-	return p
 }
 
 // worker returns a reader of plain rows alone, with a recording of its own.
 func (r *reader) worker() reader {
-	w := reader{source: r.source, opt: r.opt, lay: r.lay, rec: &capture.Recording{}, sums: r.sums}
+	w := reader{source: r.source, partSize: r.partSize, opt: r.opt, lay: r.lay, rec: &capture.Recording{}, sums: r.sums}
 	w.zeros.asked = true // to ask is for the reader
 	for _, c := range r.rec.Columns {
 		w.rec.Columns = append(w.rec.Columns, capture.Column{Signal: c.Signal})
