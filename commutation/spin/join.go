@@ -36,7 +36,11 @@ func AnalyseAll(recs []*capture.Recording, opt Options) (*Result, error) {
 	j.joinSensors()
 	j.joinPhases()
 	j.report()
-	j.result.parts = j.parts
+	for k, p := range j.parts {
+		if j.linkage.has(k) {
+			j.result.parts = append(j.result.parts, p)
+		}
+	}
 	return &j.result, nil
 }
 

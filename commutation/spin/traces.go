@@ -60,12 +60,12 @@ func (r *Result) Traces() *Traces {
 			continue
 		}
 		t.Runs = append(t.Runs, p.run())
-		for i, d := range p.data {
-			d.profile.share(r.originDeg, &high[i], &all[i])
+		for i := range high { // anew: the part's angle may have been turned since
+			gather(p.rec, p.rotor, i).profile.share(r.originDeg, &high[i], &all[i])
 		}
 		if p.fit != nil {
 			t.Waves = append(t.Waves, p.waveTraces(r.originDeg)...)
-			t.Volts = t.Volts && p.rec.VoltsPerUnit > 0
+			t.Volts = t.Volts && p.voltsKnown()
 		}
 	}
 	for i := range high {
@@ -156,7 +156,13 @@ func (a *analysis) waveTraces(origin float64) []WaveTrace {
 	}
 	var out []WaveTrace
 	for _, m := range a.mixes() {
-		out = append(out, WaveTrace{m.signal, a.points(m, origin, scale), a.mixed(m, origin, scale)})
+		own := scale
+		for _, s := range a.scaled {
+			if s.signal == m.signal && m.signal.Difference() { // leads have it in their mends
+				own *= s.factor
+			}
+		}
+		out = append(out, WaveTrace{m.signal, a.points(m, origin, own), a.mixed(m, origin, own)})
 	}
 	return out
 }

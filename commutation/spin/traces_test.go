@@ -117,7 +117,21 @@ func TestTracesOfJoinedRecordings(t *testing.T) {
 	if len(got.Runs) != len(recs) {
 		t.Errorf("%d runs of %d recordings", len(got.Runs), len(recs))
 	}
-	checkWaves(t, got, truth.From(truth.Phases[0].AngleDeg))
+	truth = truth.From(truth.Phases[0].AngleDeg)
+	checkWaves(t, got, truth)
+	checkLevels(t, got, truth)
+}
+
+// In a chain of recordings each has a zero of its own.
+func TestTracesOfAChain(t *testing.T) {
+	recs, truth := fourSpins(2)
+	recs[1], _ = synth.Random(synth.Ordinary, 2).Record()
+	recs[1] = only(recs[1], []int{1, 2}, 0, false) // h1 is not in it
+	r, err := AnalyseAll(recs, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkLevels(t, r.Traces(), truth.From(truth.Phases[0].AngleDeg))
 }
 
 // A result that no recording stands behind has no traces, and one without
