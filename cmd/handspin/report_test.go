@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"handspin/capture/synth"
 )
 
 // evil are names that mean something in HTML.
@@ -236,5 +238,22 @@ func TestReportSparesFiles(t *testing.T) {
 	}
 	if got := handspin("", "report", spin, "-o", "-"); got.status != done || !strings.HasSuffix(got.stdout, "</html>\n") {
 		t.Errorf("%d %s", got.status, got.stderr)
+	}
+}
+
+// Whatever kind of recording it is, no number on the page is none, and what opens is
+// closed.
+func TestReportOfEveryKind(t *testing.T) {
+	for kind := range synth.Kinds {
+		text := readFile(t, reported(t, simulated(t, "--seed", "9", "--kind", kind.String())))
+		if at := regexp.MustCompile(`NaN|[+-]Inf|%!`).FindStringIndex(text); at != nil {
+			t.Errorf("%v: %s", kind, text[max(0, at[0]-200):at[1]])
+		}
+		for _, tag := range []string{"section", "table", "div", "figure", "svg", "tr", "td", "ul", "main"} {
+			opened, closed := len(regexp.MustCompile(`<`+tag+`[ >]`).FindAllString(text, -1)), strings.Count(text, "</"+tag+">")
+			if opened != closed {
+				t.Errorf("%v: %d %s are opened, %d closed", kind, opened, tag, closed)
+			}
+		}
 	}
 }
