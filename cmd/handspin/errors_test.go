@@ -85,7 +85,7 @@ func TestBadFlags(t *testing.T) {
 			"handspin: hint: give the rows per second, such as --sample-rate 3200\n",
 		"rank":                           "handspin: rank takes at least one FILE\n" + help("rank"),
 		"confirm a b":                    "handspin: confirm takes one FILE, not 2\n" + help("confirm"),
-		"rank - --format pdf":            "handspin: invalid argument \"pdf\" for \"--format\" flag: it is one of text, markdown, csv, json\n" + help("rank"),
+		"rank - --format pdf":            "handspin: invalid argument \"pdf\" for \"--format\" flag: it is one of text, markdown, csv, json, jsonl\n" + help("rank"),
 		"rank - --spun up":               "handspin: invalid argument \"up\" for \"--spun\" flag: it is one of forward, backward\n" + help("rank"),
 		"rank - --leads p4=x":            "handspin: invalid argument \"p4=x\" for \"--leads\" flag: lead \"p4\" is not one of p1 p2 p3 h1 h2 h3\n" + help("rank"),
 		"rank - --nosuch":                "handspin: unknown flag: --nosuch\n" + help("rank"),
