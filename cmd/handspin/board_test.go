@@ -26,9 +26,7 @@ func TestMain(m *testing.M) {
 	if args := os.Getenv(argsVariable); args != "" {
 		os.Exit(run(context.Background(), strings.Split(args, "\n"), os.Stdin, os.Stdout, os.Stderr))
 	}
-	status := m.Run()
-	emulator.Remove()
-	os.Exit(status)
+	emulator.Main(m)
 }
 
 // boardMotor is a motor whose leads are mixed up, pushed by hand, with its

@@ -140,11 +140,13 @@ func compile(program string) error {
 	return command(filepath.Join(folder(), "simavr"), "gcc", args...)
 }
 
-// Remove deletes what was built; call it at the end of TestMain.
-func Remove() {
+// Main runs a package's tests and deletes what was built for them.
+func Main(m *testing.M) {
+	status := m.Run()
 	if built.elf != "" {
 		os.RemoveAll(filepath.Dir(built.elf))
 	}
+	os.Exit(status)
 }
 
 // Address returns the address of a variable of the board's program.

@@ -1,14 +1,9 @@
 package emulator_test
 
 import (
-	"os"
 	"testing"
 
 	"handspin/firmware/emulator"
 )
 
-func TestMain(m *testing.M) {
-	status := m.Run()
-	emulator.Remove()
-	os.Exit(status)
-}
+func TestMain(m *testing.M) { emulator.Main(m) }
