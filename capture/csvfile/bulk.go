@@ -1,6 +1,7 @@
 package csvfile
 
 import (
+	"bytes"
 	"runtime"
 	"runtime/debug"
 	"sync"
@@ -10,7 +11,7 @@ import (
 
 const (
 	// partSize is about how much text a worker takes at once.
-	partSize = 1 << 20
+	partSize = 1 << 17
 	// aheadShare is the part of that which is read line by line before the rest is
 	// given to the workers: by then it shows whether rows have sums.
 	aheadShare = 16
@@ -98,7 +99,7 @@ func (p *part) cut(from int) {
 
 // worker returns a reader of plain rows alone, with a recording of its own.
 func (r *reader) worker() reader {
-	w := reader{source: r.source, partSize: r.partSize, opt: r.opt, lay: r.lay, rec: &capture.Recording{}, sums: r.sums}
+	w := reader{source: r.source, partSize: r.partSize, opt: r.opt, lay: r.lay, column: r.column, rec: &capture.Recording{}, sums: r.sums}
 	w.zeros.asked = true // to ask is for the reader
 	for _, c := range r.rec.Columns {
 		w.rec.Columns = append(w.rec.Columns, capture.Column{Signal: c.Signal})
@@ -108,6 +109,9 @@ func (r *reader) worker() reader {
 			w.lines[i] = []float64{}
 		}
 	}
+	if r.index != nil {
+		w.index = []float64{}
+	}
 	return w
 }
 
@@ -116,27 +120,30 @@ func (p *part) read() {
 	defer p.done.Done()
 	defer func() { p.fault = recover() }()
 	w := &p.reader
-	w.clear()
+	w.marks = [2]int{-1, -1}
 	p.odd = p.odd[:0]
+	q := w.quick(bytes.Count(w.text[p.from:p.to], []byte{'\n'}) + 1)
 	for at := p.from; at < p.to; {
-		to, next := w.line(at)
-		if !w.plainRow(at, to) {
-			p.odd = append(p.odd, oddLine{at, len(w.rec.Time)})
+		next, ok := q.row(at)
+		if !ok {
+			w.setRows(q.rows)
+			if next, ok = w.plainRow(at); !ok {
+				p.odd = append(p.odd, oddLine{at, q.rows})
+			}
+			q.rows = len(w.rec.Time)
 		}
 		at = next
 	}
+	w.setRows(q.rows)
 }
 
-func (r *reader) clear() {
+// setRows makes all columns so many rows long, which they have room for.
+func (r *reader) setRows(n int) {
 	rec := r.rec
-	rec.Time, rec.Hall, rec.Edge, r.at = rec.Time[:0], rec.Hall[:0], rec.Edge[:0], r.at[:0]
-	for i := range rec.Columns {
-		rec.Columns[i].Value = rec.Columns[i].Value[:0]
+	rec.Time, rec.Hall, rec.Edge, r.at = rec.Time[:n], rec.Hall[:n], rec.Edge[:n], r.at[:n]
+	for _, v := range r.values() {
+		*v = (*v)[:n]
 	}
-	for i := range r.lines {
-		r.lines[i] = r.lines[i][:0] // nil stays nil
-	}
-	r.marks = [2]int{-1, -1}
 }
 
 // merge takes over what a part has. A line after which rows mean something else
@@ -152,6 +159,7 @@ func (r *reader) merge(p *part) (again int, err error) {
 		}
 	}
 	r.adopt(&p.reader, rows, len(p.reader.rec.Time))
+	r.overflow = r.overflow || p.reader.overflow
 	for i, at := range p.reader.marks {
 		if r.marks[i] < 0 {
 			r.marks[i] = at
@@ -173,13 +181,20 @@ func (r *reader) adopt(w *reader, from, to int) {
 	rec.Hall = append(rec.Hall, w.rec.Hall[from:to]...)
 	rec.Edge = append(rec.Edge, w.rec.Edge[from:to]...)
 	r.at = append(r.at, w.at[from:to]...)
-	for i := range rec.Columns {
-		c := &rec.Columns[i]
-		c.Value = append(c.Value, w.rec.Columns[i].Value[from:to]...)
+	theirs := w.values()
+	for i, v := range r.values() {
+		*v = append(*v, (*theirs[i])[from:to]...)
 	}
-	for i := range r.lines {
-		if r.lines[i] != nil {
-			r.lines[i] = append(r.lines[i], w.lines[i][from:to]...)
-		}
+}
+
+// inParts calls do for ranges that together are the first n whole numbers, side by
+// side where they are many.
+func inParts(n int, do func(from, to int)) {
+	const least = 1 << 16
+	workers := max(1, min(runtime.GOMAXPROCS(0), n/least))
+	var all sync.WaitGroup
+	for w := range workers {
+		all.Go(func() { do(w*n/workers, (w+1)*n/workers) })
 	}
+	all.Wait()
 }

@@ -1,6 +1,9 @@
 package csvfile
 
-import "math"
+import (
+	"math"
+	"sync/atomic"
+)
 
 // The board's clock is a 32-bit counter of microseconds.
 const (
@@ -75,6 +78,16 @@ type stray struct {
 // is kept, NaN for strays; edge says which rows are Hall edges.
 func (c *clock) run(time []float64, edge []bool) {
 	c.time, c.edge = time, edge
+	if c.steady() {
+		first := time[0]
+		c.start = first / c.perSecond
+		inParts(len(time), func(from, to int) {
+			for i, a := range time[from:to] {
+				time[from+i] = (a - first) / c.perSecond
+			}
+		})
+		return
+	}
 	c.begin(0)
 	for i, v := range time {
 		if c.first > c.last {
@@ -95,6 +108,25 @@ func (c *clock) run(time []float64, edge []bool) {
 		c.take(i, a)
 	}
 	c.close(len(time))
+}
+
+// steady reports whether all rows are in order as they stand, far from a counter's
+// wrap: most files are so, and there is nothing to judge.
+func (c *clock) steady() bool {
+	first, last := c.time[0], c.time[len(c.time)-1]
+	if c.counter && last-first >= counterRange-wrapWindow {
+		return false
+	}
+	var back atomic.Bool
+	inParts(len(c.time)-1, func(from, to int) {
+		for i := from; i < to; i++ {
+			if a, b := c.time[i], c.time[i+1]; b < a || b == a && c.edge[i+1] {
+				back.Store(true)
+				return
+			}
+		}
+	})
+	return !back.Load()
 }
 
 func (c *clock) begin(i int) {

@@ -127,16 +127,8 @@ func (r *reader) arrange(rows []int) {
 	rec.Hall = pick(rec.Hall, rows)
 	rec.Edge = pick(rec.Edge, rows)
 	r.at = pick(r.at, rows)
-	for i := range rec.Columns {
-		rec.Columns[i].Value = pick(rec.Columns[i].Value, rows)
-	}
-	if r.index != nil {
-		r.index = pick(r.index, rows)
-	}
-	for i, v := range r.lines {
-		if v != nil {
-			r.lines[i] = pick(v, rows)
-		}
+	for _, v := range r.values() {
+		*v = pick(*v, rows)
 	}
 }
 

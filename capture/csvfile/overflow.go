@@ -26,6 +26,9 @@ func beyond(text []byte) float64 {
 // setOverflow puts in place of the values beyond the range the end of that, or says
 // that they are missing.
 func (r *reader) setOverflow() {
+	if !r.overflow {
+		return
+	}
 	clipped, lost := 0, 0
 	count := func(c, l int) { clipped, lost = clipped+c, lost+l }
 	for _, c := range r.rec.Columns {

@@ -36,6 +36,8 @@ type reader struct {
 	// marks has the offset of the first cell with a point and of the first
 	// with a comma in its number, -1 where there is none.
 	marks [2]int
+	// overflow is whether there is a value beyond the range.
+	overflow bool
 	// zeros is what zerosLost found, once it has been asked.
 	zeros struct{ asked, lost bool }
 	// sums is whether a row and a header line with a right sum have come. A line
@@ -161,6 +163,11 @@ func (r *reader) settle(err error) error {
 // checkLength refuses a line too long to be one.
 func (r *reader) checkLength() error {
 	for at := 0; at < len(r.text); {
+		// Most lines are short, and passed over by the hundred.
+		if n := bytes.LastIndexByte(r.text[at:min(at+mostCells, len(r.text))], '\n'); n >= 0 {
+			at += n + 1
+			continue
+		}
 		to, next := r.line(at)
 		if to-at > maxLine {
 			return r.fail(at, "a recording is a CSV file with one row per line", "the line is longer than 1 MiB")
@@ -229,6 +236,23 @@ func (r *reader) prepare() {
 			r.lines[c.field.lead()] = make([]float64, 0, rows)
 		}
 	}
+}
+
+// values returns the columns of numbers but for that of time.
+func (r *reader) values() []*[]float64 {
+	var all []*[]float64
+	for i := range r.rec.Columns {
+		all = append(all, &r.rec.Columns[i].Value)
+	}
+	for i := range r.lines {
+		if r.lines[i] != nil {
+			all = append(all, &r.lines[i])
+		}
+	}
+	if r.index != nil {
+		all = append(all, &r.index)
+	}
+	return all
 }
 
 // readLines reads header lines and rows.

@@ -175,6 +175,7 @@ func (r *reader) optional(c cell) (float64, bool) {
 	case ok && math.Abs(v) < sentinel:
 		return v, true
 	case ok || overflowed(r.text[c.from:c.to]):
+		r.overflow = true
 		return beyond(r.text[c.from:c.to]), true
 	case missing(r.text[c.from:c.to]):
 		return capture.Missing, true
