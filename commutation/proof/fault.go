@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"handspin/capture/synth"
@@ -58,7 +59,10 @@ var faults = []fault{
 		c.Motor.Sensors[i] = c.Motor.Sensors[(i+1)%3]
 	}},
 	{"open", Must, func(d draw, c *synth.Config) { c.Motor.Open[d.IntN(3)] = true }},
-	{"reversed", Must, func(d draw, c *synth.Config) { c.Motor.Gain[d.IntN(3)] *= -1 }},
+	{"reversed", Must, func(d draw, c *synth.Config) {
+		i := d.IntN(3)
+		c.Motor.Gain[i] = -math.Abs(c.Motor.Gain[i]) // twice is still reversed
+	}},
 	{"weak", May, func(d draw, c *synth.Config) { c.Motor.Gain[d.IntN(3)] *= d.between(0.2, 0.95) }},
 	{"scale", May, func(d draw, c *synth.Config) {
 		c.FrontEnd.GainError[d.IntN(3)] = []float64{-0.9, 9}[d.IntN(2)]

@@ -113,8 +113,11 @@ type analysis struct {
 	data  [3]*sensorData
 	// covered is how many of the 360 electrical degrees the rotor passed.
 	covered int
-	gridDeg float64    // where the sensors' grid lies, on the angle's scale
-	mends   [3]float64 // factors by which a column's scale was off
+	// turnedMore is by how many electrical turns the rotor turned more one way than
+	// the other, with what gaps hide, and turnedDoubt the standard deviation of that.
+	turnedMore, turnedDoubt float64
+	gridDeg                 float64    // where the sensors' grid lies, on the angle's scale
+	mends                   [3]float64 // factors by which a column's scale was off
 	// foreign is set where the columns' angle contradicted the sensors.
 	foreign bool
 	// drag is how the sensors' angles depend on the speed.

@@ -21,9 +21,10 @@ type drag struct {
 	coupling bool // it grows as the speed falls
 	// steady is set where the speed varied too little for the edges to tell.
 	// off is then by how much the exponent of the back-EMF's growth with the
-	// speed differs from 1, and told whether the recording tells it.
+	// speed differs from 1, offSD its standard deviation, and told whether the
+	// recording tells it.
 	steady, told bool
-	off          float64
+	off, offSD   float64
 }
 
 const (
@@ -36,8 +37,8 @@ const (
 
 	growthSD  = 0.15 // of the exponent, from which it is not told
 	growthMax = 1.2  // a capacitor changes the exponent by 1 at most
-	growthOff = 0.35 // of the exponent, from which a capacitor is suspected
-	growthLow = 0.15 // the same where all sensors are off their places as well
+	growthOff = 0.3  // of the exponent, from which a capacitor is suspected, or 2 standard deviations
+	growthLow = 0.06 // the same where all sensors are off their places as well, or 1.5 standard deviations
 )
 
 // readDrag looks for the dependence, and takes a small one out of the sensors'
@@ -58,7 +59,7 @@ func (a *analysis) readDrag() {
 	}
 	if a.drag.steady {
 		off, sd := a.fit.growth()
-		a.drag.off, a.drag.told = off, sd < growthSD && math.Abs(off) < growthMax
+		a.drag.off, a.drag.offSD, a.drag.told = off, sd, sd < growthSD && math.Abs(off) < growthMax
 	}
 	if best.edges < leastDrag || a.drag.steady || best.share < dragShare || math.Abs(best.bias) < max(dragSure*best.sd, dragSmall) {
 		return
@@ -179,14 +180,22 @@ func (a *analysis) reportDrag() {
 	case d.steady && !d.told:
 		a.find("speed-steady", commutation.Data, "", "the speed hardly varied, so nothing tells whether a capacitor at the inputs, or their AC coupling, turns the phases against the sensors",
 			"spin by hand, or let the drill speed up and slow down, and set the instrument's inputs to DC")
-	case d.steady && (math.Abs(d.off) > growthOff || math.Abs(d.off) > growthLow && math.Abs(a.result.ShiftDeg) > steadyShift):
+	case d.steady && d.suspected(a.result.ShiftDeg):
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the back-EMF does not grow with the speed as it has to, but with its power %.2f: a capacitor at the inputs, or their AC coupling, turns the phases against the sensors", 1+d.off),
 			"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
 	}
 }
 
+// suspected reports whether the back-EMF's growth at a steady speed shows a capacitor,
+// where all sensors together are off by shift degrees.
+func (d drag) suspected(shift float64) bool {
+	off := math.Abs(d.off)
+	return off > max(growthOff, 2*d.offSD) || off > max(growthLow, 1.5*d.offSD) && math.Abs(shift) > steadyShift
+}
+
 // steadyShift is how far all sensors together may be off before a capacitor is
 // suspected of it, in electrical degrees. One that changes the exponent by
-// growthLow to growthOff turns the phases by 23 to 36 degrees, which no motor's
-// own sensors undo.
+// growthLow to growthOff turns the phases by 14 to 33 degrees, which no motor's
+// own sensors undo. Magnets that differ, on a shaft that turns as often as the
+// drill's speed ripples, make up for growthOff by themselves.
 const steadyShift = 14.0

@@ -16,6 +16,7 @@ const (
 	mixedShare    = 0.7    // of the lesser direction to the greater
 	countingError = 0.0005 // of the turns, standard deviation of their count
 	countingFloor = 0.04   // turns, the same for the ends of the recording
+	gapDoubt      = 0.5    // of the turns that gaps hide, the same
 	poorAgreement = 0.85   // of a level with its place: below, the sensor is unfit
 	fairAgreement = 0.985
 	misplacedDeg  = 10.0
@@ -89,13 +90,13 @@ func (a *analysis) reportTurning() {
 		return
 	}
 	less, more := min(r.TurnsForward, r.TurnsBackward), max(r.TurnsForward, r.TurnsBackward)
-	switch doubt := countingError*total + countingFloor; {
+	switch {
 	case a.rotor == nil:
-	case more-less < 1.65*doubt:
+	case math.Abs(a.turnedMore) < 1.65*a.turnedDoubt:
 		a.find("mixed-direction", commutation.Data, "", fmt.Sprintf("the rotor turned %.1f electrical turns each way, so nothing says which is forward; of the wirings that run it, only the names forward and reverse depend on that", more),
 			"record a spin that goes mostly one way, the way that is to be forward")
 	case less > mixedShare*more:
-		a.find("mixed-direction", commutation.Note, "", fmt.Sprintf("the rotor turned %.1f electrical turns one way and only %.1f the other; the first was taken as forward", more, less),
+		a.find("mixed-direction", commutation.Note, "", fmt.Sprintf("the rotor turned %.1f electrical turns one way and %.1f the other; the first was taken as forward", r.TurnsForward, r.TurnsBackward),
 			"record a spin mostly one way, or exchange the names with --spun backward")
 	}
 }
@@ -175,9 +176,7 @@ func (a *analysis) doubted() float64 {
 // directionSure is the probability that the direction of more turning is that,
 // by the counts' own error.
 func (a *analysis) directionSure() float64 {
-	r := &a.result
-	doubt := countingError*(r.TurnsForward+r.TurnsBackward) + countingFloor
-	return math.Erfc(-math.Abs(r.TurnsForward-r.TurnsBackward)/(doubt*math.Sqrt2)) / 2
+	return math.Erfc(-math.Abs(a.turnedMore)/(a.turnedDoubt*math.Sqrt2)) / 2
 }
 
 // hasData reports whether a finding of that code says that the recording cannot

@@ -1,6 +1,13 @@
 package spin
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/dsp/window"
+)
 
 // growth is by how much the exponent with which the back-EMF grows with the
 // speed differs from 1, which Faraday's law demands, and its standard deviation.
@@ -8,50 +15,121 @@ import "math"
 // 1+1/(1+x^2), where x is the speed times its time constant. Even the slight
 // ripple of a drill tells that.
 //
-// It regresses the residuals on the model times the logarithm of the speed, whose
-// mean over a block is taken: quicker ripple goes with the harmonics. What the
-// residuals of a block have in common counts once.
+// It regresses what the fit leaves of the waves' size on the logarithm of the
+// speed, frequency by frequency, and takes the median of the slopes, each with the
+// weight of what it tells. A drill's ripple is at some few frequencies; magnets that
+// differ change the size at those of the shaft, and there a little of it is taken for
+// speed.
 func (f *fit) growth() (off, sd float64) {
-	var xx, xe, scatter float64
-	blocks := f.growthBlocks()
-	for _, b := range blocks {
-		xx, xe = xx+b.told*b.logSpeed*b.logSpeed, xe+b.left*b.logSpeed
+	var all []slopeAt
+	for _, st := range f.sig.stretches {
+		all = append(all, slopes(f.growthBlocks(st))...)
 	}
-	if xx == 0 {
+	off, weight := middleSlope(all)
+	if !(weight > 0) {
 		return 0, math.Inf(1)
 	}
-	off = xe / xx
-	for _, b := range blocks {
-		left := b.logSpeed * (b.left - off*b.told*b.logSpeed)
-		scatter += left * left
+	var variance, apart, telling float64
+	for _, s := range all {
+		variance += s.weight * s.scatter
+		if s.weight > tellingShare*weight {
+			apart, telling = apart+s.weight*(s.slope-off)*(s.slope-off), telling+s.weight
+		}
 	}
-	return off, math.Sqrt(scatter) / xx
+	return off, math.Sqrt(variance/(weight*weight) + apart/math.Max(telling, tellingShare*weight))
 }
 
-// growthBlock is what a block of a channel's samples says of the waves' size.
+// tellingShare is the share of the weight from which a frequency's slope by itself
+// ought to be as the others are. Where they are not, the shaft turns as fast as the
+// drill's ripple.
+const tellingShare = 0.03
+
+// middleSlope returns the weighted median of the slopes, and the sum of the weights.
+func middleSlope(all []slopeAt) (middle, weight float64) {
+	slices.SortFunc(all, func(a, b slopeAt) int { return cmp.Compare(a.slope, b.slope) })
+	for _, s := range all {
+		weight += s.weight
+	}
+	passed := 0.0
+	for _, s := range all {
+		if passed += s.weight; passed >= weight/2 {
+			return s.slope, weight
+		}
+	}
+	return 0, weight
+}
+
+// slopeAt is the slope at one frequency.
+type slopeAt struct {
+	slope   float64
+	weight  float64 // the power of the speed's logarithm
+	scatter float64 // variance of the waves' size at the frequencies beside it
+}
+
+const (
+	leastBlocks = 64 // of a stretch, to tell frequencies apart
+	beside      = 8  // frequencies on each side show the scatter, without the next two,
+	near        = 2  // to which the window spreads
+)
+
+// slopes returns the slopes at all frequencies of a stretch's blocks.
+func slopes(blocks []growthBlock) []slopeAt {
+	n := len(blocks)
+	if n < leastBlocks {
+		return nil
+	}
+	speed, size := make([]float64, n), make([]float64, n)
+	for i, b := range blocks {
+		speed[i], size[i] = b.logSpeed, b.left/b.told
+	}
+	transform := fourier.NewFFT(n)
+	x, y := transform.Coefficients(nil, windowed(speed)), transform.Coefficients(nil, windowed(size))
+	var out []slopeAt
+	for k := 1; k < len(x); k++ {
+		power := real(x[k])*real(x[k]) + imag(x[k])*imag(x[k])
+		if power == 0 {
+			continue
+		}
+		sum, count := 0.0, 0.0
+		for j := max(1, k-beside); j < min(len(y), k+beside+1); j++ {
+			if j < k-near || j > k+near {
+				sum, count = sum+(real(y[j])*real(y[j])+imag(y[j])*imag(y[j]))/2, count+1
+			}
+		}
+		out = append(out, slopeAt{(real(x[k])*real(y[k]) + imag(x[k])*imag(y[k])) / power, power, sum / count})
+	}
+	return out
+}
+
+// windowed returns v less its mean under Hann's window.
+func windowed(v []float64) []float64 {
+	m, out := mean(v), make([]float64, len(v))
+	for i := range v {
+		out[i] = v[i] - m
+	}
+	return window.Hann(out)
+}
+
+// growthBlock is what a block of samples says of the waves' size.
 type growthBlock struct {
-	logSpeed float64 // mean over the block, less that over the channel
+	logSpeed float64 // mean over the block
 	told     float64 // sum of the model's squares, weighted
 	left     float64 // sum of the residuals times the model, weighted
 }
 
-// growthBlocks returns the blocks of all channels. The speed's mean is by what
-// blocks tell of the waves' size, so that an error of the size has no part in
-// the regression.
-func (f *fit) growthBlocks() []growthBlock {
+// growthBlocks returns the blocks of a stretch, of all channels together.
+func (f *fit) growthBlocks(st stretch) []growthBlock {
 	var out []growthBlock
-	for c := range f.sig.ch {
-		first, mean, told := len(out), 0.0, 0.0
-		for _, st := range f.sig.stretches {
-			for lo := st.lo; lo+block <= st.hi; lo += block {
-				if b := f.growthBlock(c, lo); b.told > 0 {
-					out = append(out, b)
-					mean, told = mean+b.told*b.logSpeed, told+b.told
-				}
-			}
+	for lo := st.lo; lo+block <= st.hi; lo += block {
+		var sum growthBlock
+		for c := range f.sig.ch {
+			b := f.growthBlock(c, lo)
+			sum.told, sum.left = sum.told+b.told, sum.left+b.left
+			sum.logSpeed += b.logSpeed * b.told
 		}
-		for i := first; i < len(out); i++ {
-			out[i].logSpeed -= mean / told
+		if sum.told > 0 {
+			sum.logSpeed /= sum.told
+			out = append(out, sum)
 		}
 	}
 	return out

@@ -20,7 +20,9 @@ func (a *analysis) orient(backward bool) {
 	}
 	with, against, covered := a.rotor.turned()
 	a.covered = covered
-	if (with+a.rotor.unseen() < against) != backward {
+	unseen, doubt := a.rotor.unseen()
+	a.turnedMore, a.turnedDoubt = with+unseen-against, countingError*(with+against)+countingFloor+gapDoubt*doubt
+	if (a.turnedMore < 0) != backward {
 		a.rotor.sense = -1
 		with, against = against, with
 	}

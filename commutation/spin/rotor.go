@@ -96,18 +96,20 @@ func speedOf(rotors ...*rotorAngle) Speed {
 }
 
 // unseen estimates how far the rotor turned in the gaps, in electrical turns,
-// from its rates before and after each.
-func (r *rotorAngle) unseen() float64 {
-	sum := 0.0
+// from its rates before and after each, and adds up without their signs what the
+// estimate is made of.
+func (r *rotorAngle) unseen() (turns, all float64) {
 	for k := 1; k < len(r.angle.chains); k++ {
 		from, to := r.angle.chains[k-1].end, r.angle.chains[k].start
 		_, before, ok1 := r.angleAt(from)
 		_, after, ok2 := r.angleAt(to)
 		if ok1 && ok2 {
-			sum += (before + after) / 2 * (to - from) / 360
+			half := (to - from) / 2 / 360
+			turns += (before + after) * half
+			all += (math.Abs(before) + math.Abs(after)) * half
 		}
 	}
-	return sum
+	return turns, all
 }
 
 // thinning returns how many of s's samples to average into one, so that the

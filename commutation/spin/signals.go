@@ -3,6 +3,8 @@ package spin
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // signals are the phase columns made ready for a fit: one or more channels
@@ -166,4 +168,13 @@ func mean(x []float64) float64 {
 		sum += v
 	}
 	return sum / float64(len(x))
+}
+
+// variance is that of the whole of x, 0 of nothing.
+func variance(x []float64) float64 {
+	if len(x) == 0 {
+		return 0
+	}
+	_, v := stat.PopMeanVariance(x, nil)
+	return v
 }
