@@ -205,35 +205,44 @@ func (f *fit) weigh() {
 	}
 }
 
-// settled is the step of a wave's unknown, in its standard deviations, below
-// which the fit stands. The spline's own unknowns are no measure: while the
-// rotor rests nothing holds the angle, and it wanders at no cost.
-const settled = 0.1
+// settled is the step of a wave's unknown, in its standard deviations, which is
+// not worth taking any more. The spline's own unknowns are no measure: while the
+// rotor rests nothing holds the angle, and it wanders at no cost. For them it is
+// what a step promises to gain, as a share of the cost.
+const (
+	settled   = 0.03
+	fineGain  = 1e-4
+	roughGain = 1e-3
+)
 
-// run iterates until the waves are settled and a step lowers the cost by no more
-// than a thousandth, or only the latter where the fit is to be rough. It reports
-// an error where the problem has no solution.
+// run steps until a further step is not worth taking, in a rough fit by its gain
+// alone. It reports an error where the problem has no solution.
 func (f *fit) run(rough bool) error {
 	damping, samples := 1e-6, float64(len(f.sig.t)*len(f.sig.ch)) // the cost that is expected
+	least := fineGain
+	if rough {
+		least = roughGain
+	}
 	f.weigh()
 	f.linearise()
 	for range maxSteps {
-		before, coef, wave := f.cost, clone(f.angle.coef), cloneAll(f.wave)
-		moved, err := f.step(damping)
+		m, err := f.step(damping)
 		if err != nil {
 			return err
 		}
+		if m.gain < least*max(f.cost, samples) && (rough || m.moved < settled) {
+			return nil
+		}
+		before, coef, wave := f.cost, f.angle.coef, f.wave
+		f.take(m)
 		f.linearise()
-		if !(f.cost <= before*(1+1e-9)) {
-			f.angle.coef, f.wave = coef, wave
-			f.linearise()
-			if damping *= 30; damping > 1e6 {
-				return nil
-			}
+		if f.cost <= before*(1+1e-9) {
+			damping = max(damping/10, 1e-9)
 			continue
 		}
-		damping = max(damping/10, 1e-9)
-		if before-f.cost < 1e-3*max(before, samples) && (rough || moved < settled) {
+		f.angle.coef, f.wave = coef, wave
+		f.linearise()
+		if damping *= 30; damping > 1e6 {
 			return nil
 		}
 	}
@@ -241,14 +250,6 @@ func (f *fit) run(rough bool) error {
 }
 
 func clone(x []float64) []float64 { return append([]float64(nil), x...) }
-
-func cloneAll(x [][]float64) [][]float64 {
-	out := make([][]float64, len(x))
-	for i := range x {
-		out[i] = clone(x[i])
-	}
-	return out
-}
 
 // huber is the residual, in standard deviations, from which a sample counts
 // linearly rather than by its square: a glitch must not pull the angle.
@@ -274,15 +275,15 @@ func (f *fit) linearise() {
 		for i := st.lo; i < st.hi; i++ {
 			row.moveTo(f.angle, f.angle.locate(f.sig.t[i]))
 			for c := range f.sig.ch {
-				f.take(row, i, c)
+				f.add(row, i, c)
 			}
 		}
 	}
 	f.angle.penalise(n.band, f.rough)
 }
 
-// take adds sample i of channel c to the normal equations.
-func (f *fit) take(r *row, i, c int) {
+// add adds sample i of channel c to the normal equations.
+func (f *fit) add(r *row, i, c int) {
 	ch := &f.sig.ch[c]
 	f.residual[c][i] = math.NaN()
 	v := ch.v[i]
@@ -331,43 +332,63 @@ func (f *fit) expectHarmonics() float64 {
 	return cost
 }
 
-// step solves the normal equations and moves the unknowns. It returns the
-// largest move of a wave's unknown in its standard deviations.
-func (f *fit) step(damping float64) (moved float64, err error) {
+// move is a step of the unknowns.
+type move struct {
+	coef, wave []float64
+	// gain is by how much it lowers the cost, if the problem is as linear as it
+	// seems, and moved the largest move of a wave's unknown in its standard
+	// deviations.
+	gain, moved float64
+}
+
+// step solves the normal equations.
+func (f *fit) step(damping float64) (m move, err error) {
 	r, err := f.reduce(damping)
 	if err != nil {
-		return 0, err
+		return m, err
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(r.schur) {
-		return 0, errIndefinite
+		return m, errIndefinite
 	}
 	var covariance mat.SymDense
 	if err := chol.InverseTo(&covariance); err != nil {
-		return 0, err
+		return m, err
 	}
 	dw := mat.NewVecDense(len(r.gWave), nil)
 	if err := chol.SolveVecTo(dw, mat.NewVecDense(len(r.gWave), r.gWave)); err != nil {
-		return 0, err
+		return m, err
 	}
-	for k := range r.gWave {
-		moved = max(moved, math.Abs(dw.AtVec(k))/math.Sqrt(covariance.At(k, k)))
+	m.coef, m.wave = r.gBand, dw.RawVector().Data
+	for k, d := range m.wave {
+		m.moved = max(m.moved, math.Abs(d)/math.Sqrt(covariance.At(k, k)))
+		m.gain += d * f.normal.gWave[k]
 	}
-	dc := r.gBand
 	for i, y := range r.border {
 		for k, d := range y {
-			dc[i] -= d * dw.AtVec(k)
+			m.coef[i] -= d * m.wave[k]
 		}
 	}
-	r.band.backward(dc)
-	for i, d := range dc {
+	r.band.backward(m.coef)
+	for i, d := range m.coef {
+		m.gain += d * f.normal.gBand[i]
+	}
+	return m, nil
+}
+
+// take moves the unknowns.
+func (f *fit) take(m move) {
+	f.angle.coef = clone(f.angle.coef)
+	for i, d := range m.coef {
 		f.angle.coef[i] += d
 	}
 	per := f.perChannel()
-	for c := range f.wave {
-		for k := range f.wave[c] {
-			f.wave[c][k] += dw.AtVec(c*per + k)
+	wave := make([][]float64, len(f.wave))
+	for c := range wave {
+		wave[c] = clone(f.wave[c])
+		for k := range wave[c] {
+			wave[c][k] += m.wave[c*per+k]
 		}
 	}
-	return moved, nil
+	f.wave = wave
 }

@@ -11,26 +11,48 @@ type normal struct {
 	gWave  []float64
 }
 
-// accumulate adds one equation with the derivatives in r and residual e.
+// accumulate adds one equation with the derivatives in r and residual e. It is
+// where a fit spends its time: several rows are filled in one pass over the
+// waves' derivatives, in slices whose lengths the compiler knows to be equal.
 func (n *normal) accumulate(r *row, firstWave int, e, weight float64) {
 	n.band.add(r.first, r.byCoef, weight)
-	for j, d := range r.byCoef {
-		x := weight * d
-		n.gBand[r.first+j] += x * e
-		cells := n.border[r.first+j][firstWave : firstWave+len(r.byWave)]
-		for k, y := range r.byWave {
-			cells[k] += x * y
-		}
+	y := r.byWave
+	x := r.byCoef
+	for j := range x {
+		x[j] *= weight
+		n.gBand[r.first+j] += x[j] * e
 	}
+	c0 := n.border[r.first][firstWave:][:len(y)]
+	c1 := n.border[r.first+1][firstWave:][:len(y)]
+	c2 := n.border[r.first+2][firstWave:][:len(y)]
+	c3 := n.border[r.first+3][firstWave:][:len(y)]
+	for k, d := range y {
+		c0[k] += x[0] * d
+		c1[k] += x[1] * d
+		c2[k] += x[2] * d
+		c3[k] += x[3] * d
+	}
+	n.accumulateWaves(y, firstWave, e, weight)
+}
+
+// accumulateWaves adds the waves' part, by pairs of rows: a sine and its cosine.
+// What it adds below the diagonal is never read.
+func (n *normal) accumulateWaves(y []float64, firstWave int, e, weight float64) {
 	raw := n.waves.RawSymmetric()
-	for j, d := range r.byWave {
-		x := weight * d
-		n.gWave[firstWave+j] += x * e
-		at := (firstWave+j)*raw.Stride + firstWave
-		for k := j; k < len(r.byWave); k++ {
-			raw.Data[at+k] += x * r.byWave[k]
+	g := n.gWave[firstWave:][:len(y)]
+	for k, d := range y {
+		g[k] += weight * e * d
+	}
+	at := firstWave*raw.Stride + firstWave
+	for ; len(y) > 1; y, at = y[2:], at+2*raw.Stride+2 {
+		sin, cos := weight*y[0], weight*y[1]
+		c0, c1 := raw.Data[at:][:len(y)], raw.Data[at+raw.Stride:][:len(y)]
+		for k, d := range y {
+			c0[k] += sin * d
+			c1[k] += cos * d
 		}
 	}
+	raw.Data[at] += weight * y[0] * y[0]
 }
 
 // reduced is the problem with the spline's unknowns eliminated.

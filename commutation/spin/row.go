@@ -28,8 +28,9 @@ func (r *row) moveTo(sp *spline, p place) {
 	r.first = p.first
 	r.b, r.d = basis(p.u)
 	r.a, r.w = 0, 0
+	perKnot := 1 / sp.h
 	for j, c := range sp.coef[p.first : p.first+4] {
-		r.d[j] /= sp.h
+		r.d[j] *= perKnot
 		r.a += c * r.b[j]
 		r.w += c * r.d[j]
 	}
@@ -47,10 +48,11 @@ func (r *row) harmonics(skew float64) {
 	x := r.w * skew
 	xs, xc := x*(1-x*x/6*(1-x*x/20)), 1-x*x/2*(1-x*x/12)
 	s1, c1 := r.sin1*xc+r.cos1*xs, r.cos1*xc-r.sin1*xs
+	s2, c2 := 2*s1*c1, 1-2*s1*s1 // of twice the angle: the orders are odd
 	s, c, n := s1, c1, 1
 	for k, order := range r.orders {
-		for ; n < order; n++ {
-			s, c = s*c1+c*s1, c*c1-s*s1
+		for ; n < order; n += 2 {
+			s, c = s*c2+c*s2, c*c2-s*s2
 		}
 		r.sin[k], r.cos[k] = s, c
 	}
@@ -64,12 +66,13 @@ func (r *row) model(wave []float64, skew float64) float64 {
 		r.harmonics(skew)
 	}
 	value, slope := 0.0, 0.0
+	sin, cos := r.sin[:len(r.orders)], r.cos[:len(r.orders)]
 	for k, n := range r.orders {
 		s, c := wave[2*k], wave[2*k+1]
-		value += s*r.sin[k] + c*r.cos[k]
-		slope += float64(n) * (s*r.cos[k] - c*r.sin[k])
-		r.byWave[2*k] = r.w * r.sin[k]
-		r.byWave[2*k+1] = r.w * r.cos[k]
+		value += s*sin[k] + c*cos[k]
+		slope += float64(n) * (s*cos[k] - c*sin[k])
+		r.byWave[2*k] = r.w * sin[k]
+		r.byWave[2*k+1] = r.w * cos[k]
 	}
 	r.byWave[len(r.byWave)-1] = 1
 	for j := range r.byCoef {
