@@ -26,6 +26,14 @@ func motors(few int) uint64 {
 	return uint64(few)
 }
 
+// firstSeed is the seed of the first motor, 1 or what HANDSPIN_SEED says.
+func firstSeed() uint64 {
+	if n, err := strconv.ParseUint(os.Getenv("HANDSPIN_SEED"), 10, 64); err == nil {
+		return n
+	}
+	return 1
+}
+
 // drawn is a synthetic motor told by coils and magnets, and what the person says of it.
 type drawn struct {
 	config synth.Config
@@ -104,7 +112,7 @@ func (m *drawn) number(truth synth.Truth, i int) int {
 func each(n uint64, try func(seed uint64)) {
 	var all sync.WaitGroup
 	slots := make(chan struct{}, 4)
-	for seed := uint64(1); seed <= n; seed++ {
+	for seed := firstSeed(); n > 0; seed, n = seed+1, n-1 {
 		slots <- struct{}{}
 		all.Go(func() {
 			try(seed)
