@@ -38,7 +38,7 @@ func (s *source) flags() *pflag.FlagSet {
 // answer reads the recording at path and judges it. In place of a recording it
 // may be a table of rest positions.
 func (s *source) answer(cmd *cobra.Command, path string, ask *question) (*present.Answer, error) {
-	s.busy.begin("reading %s", path)
+	s.busy.begin("reading %s", open.Called(path))
 	text, err := open.Get(path, cmd.InOrStdin())
 	if err != nil {
 		return nil, err
