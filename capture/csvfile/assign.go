@@ -93,7 +93,7 @@ func (r *reader) timeColumn(t *table, f facts) ([]column, error) {
 		}
 		return []column{r.timeOf(t, f, k)}, nil
 	case interval > 0:
-		r.opt.SampleRate = 1 / interval
+		r.opt.SampleRate, r.origin = 1/interval, t.meta.start()
 		r.note("there is no time column; the rows are %.6g s apart, as the file says", interval)
 		return nil, nil
 	}
@@ -133,7 +133,7 @@ func (r *reader) timeOf(t *table, f facts, k int) column {
 	interval := t.meta.interval()
 	c := t.column(k, fieldTime)
 	if t.columns[k].role(f[k]) == ofCount && interval > 0 {
-		c.unit = unit{name: "rows", time: true, size: 1 / interval}
+		c.unit, r.origin = unit{name: "rows", time: true, size: 1 / interval}, t.meta.start()
 		r.note("%s counts the rows, which are %.6g s apart, as the file says", quote(c.name), interval)
 	} else if c.unit == (unit{}) && t.columns[k].name == "" {
 		r.note("%s is taken for the time, since it goes up by steady steps", c.name)

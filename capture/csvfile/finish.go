@@ -89,7 +89,7 @@ func (r *reader) setTime() error {
 		c.perSecond, c.counter = u.size, u == microsecond
 	}
 	c.run(r.rec.Time, r.rec.Edge)
-	r.rec.Start = c.start
+	r.rec.Start = c.start + r.origin
 	r.describeStrays(c.strays)
 	if c.restarts > 0 {
 		r.note("time starts again %s in the file; what follows is put %d s after what was before", times(c.restarts), restartGap)

@@ -175,3 +175,24 @@ func TestQuantities(t *testing.T) {
 		}
 	}
 }
+
+// A start that stands beside the rows or above them counts where rows are counted,
+// so that files of one moment can be told from those of another.
+func TestStart(t *testing.T) {
+	for text, want := range map[string]float64{
+		"X,CH1,Start,Increment,\nSequence,Volt,-1.0E-02,1.0E-03,\n0,1.2,\n1,1.1,\n2,1.3,\n": -0.01,
+		"X,CH1,Start,Increment,\nSequence,Volt,2.5,1.0E-03,\n4,1.2,\n5,1.1,\n6,1.3,\n":      2.504, // the row 4 is the first
+		"Start Time,5ms\nSample Interval,1ms\nCH1 (V)\n1.2\n1.1\n1.3\n":                     0.005,
+		"Start Time,10:20:30\nSample Interval,1ms\nCH1 (V)\n1.2\n1.1\n1.3\n":                0,
+		"Start,7\nTime (s),CH1 (V)\n1,1.2\n2,1.1\n3,1.3\n":                                  1, // the column says it
+	} {
+		rec, err := Parse([]byte(text), "f", Options{})
+		if err != nil {
+			t.Errorf("%q: %v", text, err)
+			continue
+		}
+		if math.Abs(rec.Start-want) > 1e-12 || rec.Time[0] != 0 { // sums of a few decimals
+			t.Errorf("%q starts at %g, want %g", text, rec.Start, want)
+		}
+	}
+}

@@ -1,6 +1,9 @@
 package csvfile
 
-import "strings"
+import (
+	"regexp"
+	"strings"
+)
 
 // meta are an instrument's settings: what its file says under which word, in
 // lower case.
@@ -71,6 +74,19 @@ func (m meta) interval() float64 {
 	for _, key := range []string{"samplerate", "sample rate", "sampling rate", "sampling frequency"} {
 		if v, ok := hertz(m[key]); ok && v > 0 {
 			return 1 / v
+		}
+	}
+	return 0
+}
+
+var timeOfDay = regexp.MustCompile(`\d:`)
+
+// start returns when the first row was sampled, in seconds, by what the file says; 0
+// where it does not say.
+func (m meta) start() float64 {
+	for _, key := range []string{"start", "start time", "time start", "horizontal start"} {
+		if v, ok := seconds(m[key]); ok && !timeOfDay.MatchString(m[key]) {
+			return v
 		}
 	}
 	return 0

@@ -48,6 +48,8 @@ type reader struct {
 	guessed *table
 	// wallClock is set where the rows' times were times of day.
 	wallClock bool
+	// origin is the time of row 0 where the rows are counted, in seconds.
+	origin float64
 	// preamble counts the lines before the rows that are not used.
 	preamble int
 	// between counts the lines among an instrument's rows that have no number.

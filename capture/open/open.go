@@ -3,7 +3,6 @@
 package open
 
 import (
-	"bufio"
 	"bytes"
 	"errors"
 	"fmt"
@@ -46,6 +45,14 @@ type Text struct {
 	Bytes []byte
 	// mapped is whether Bytes are those of the file itself.
 	mapped bool
+}
+
+// Called returns what messages call the file at path.
+func Called(path string) string {
+	if path == Stdin {
+		return stdinName
+	}
+	return path
 }
 
 // Get returns the text of the file at path, or of stdin where path is "-".
@@ -140,13 +147,12 @@ func read(name string, r io.Reader, limit int, opt csvfile.Options) (*capture.Re
 // unpacked returns what comes from r, at most limit bytes of text.
 func unpacked(name string, r io.Reader, limit int) (*Text, error) {
 	from := &remembering{Reader: r}
-	in := bufio.NewReaderSize(from, 1<<16)
-	r = in
-	if magic, _ := in.Peek(len(gzipMagic)); bytes.Equal(magic, gzipMagic) {
-		r = &unpacker{from: from, in: in}
-	}
+	r, err := unpackers(from)
 	if from.err != nil {
-		return nil, explain(name, from.err)
+		err = from.err
+	}
+	if err != nil {
+		return nil, explain(name, err)
 	}
 	text, mapped, err := gather(r, limit)
 	if err != nil {
@@ -197,6 +203,8 @@ func explain(name string, err error) error {
 		return fail(name, "look at its permissions, or copy it", "there is no permission to read the file")
 	case errors.Is(err, errTooLong):
 		return fail(name, "cut it to the seconds in which the rotor turns", "the text is longer than 1 GiB")
+	case errors.Is(err, errLayers):
+		return fail(name, "unpack it with gzip -d until it is text", "the file is packed with gzip more than %d times over", layers)
 	case packed:
 		return fail(name, "copy the file again; gzip -dc FILE > part.csv keeps what can be unpacked", "the gzip data is cut off or damaged")
 	}

@@ -44,13 +44,14 @@ func file(t *testing.T, content []byte) string {
 
 func TestPath(t *testing.T) {
 	packed := pack(t, text)
-	plain, zipped := file(t, []byte(text)), file(t, packed)
+	plain, zipped, twice := file(t, []byte(text)), file(t, packed), file(t, pack(t, string(packed)))
 	for _, c := range []struct {
 		path, name string
 		stdin      io.Reader
 	}{
 		{plain, plain, nil},
 		{zipped, zipped, nil},
+		{twice, twice, nil},
 		{"-", "standard input", strings.NewReader(text)},
 		{"-", "standard input", iotest.OneByteReader(bytes.NewReader(packed))},
 	} {
@@ -94,6 +95,9 @@ func TestErrors(t *testing.T) {
 		{"truncated", file(t, packed[:len(packed)-10]), "the gzip data is cut off or damaged", cut},
 		{"only the magic", file(t, packed[:2]), "the gzip data is cut off or damaged", cut},
 		{"checksum", file(t, damaged), "the gzip data is cut off or damaged", cut},
+		{"packed twice and damaged", file(t, pack(t, string(damaged))), "the gzip data is cut off or damaged", cut},
+		{"packed twice and truncated", file(t, pack(t, string(packed[:len(packed)-10]))), "the gzip data is cut off or damaged", cut},
+		{"packed three times", file(t, pack(t, string(pack(t, string(packed))))), "the file is packed with gzip more than 2 times over", "unpack it with gzip -d until it is text"},
 	} {
 		_, err := Path(c.path, nil, csvfile.Options{})
 		check(t, c.name, err, c.path+": "+c.want, c.hint)
@@ -267,5 +271,11 @@ func TestStdinIsFile(t *testing.T) {
 	}
 	if rec, err := Path("-", f, csvfile.Options{}); err == nil { // it has been read
 		t.Errorf("%+v", rec)
+	}
+}
+
+func TestCalled(t *testing.T) {
+	if got := Called("-") + Called("a"); got != "standard inputa" {
+		t.Error(got)
 	}
 }

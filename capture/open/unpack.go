@@ -2,7 +2,9 @@ package open
 
 import (
 	"bufio"
+	"bytes"
 	"compress/gzip"
+	"errors"
 	"io"
 )
 
@@ -45,6 +47,25 @@ func (u *unpacker) Read(p []byte) (n int, err error) {
 		err = packedError{err}
 	}
 	return n, err
+}
+
+// layers is how often a text may be packed over: once, and once more by somebody who
+// did not notice. Without a limit a file that unpacks to itself has no end.
+const layers = 2
+
+var errLayers = errors.New("packed too often")
+
+// unpackers returns a reader of the text that comes from a reader, however often
+// packed.
+func unpackers(from *remembering) (io.Reader, error) {
+	in := bufio.NewReaderSize(from, 1<<16)
+	for range layers + 1 {
+		if magic, _ := in.Peek(len(gzipMagic)); !bytes.Equal(magic, gzipMagic) {
+			return in, nil
+		}
+		in = bufio.NewReaderSize(&unpacker{from: from, in: in}, 1<<16)
+	}
+	return nil, errLayers
 }
 
 // begin begins with the first member.

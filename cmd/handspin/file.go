@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -36,7 +38,7 @@ func (s *source) flags() *pflag.FlagSet {
 // answer reads the recording at path and judges it. In place of a recording it
 // may be a table of rest positions.
 func (s *source) answer(cmd *cobra.Command, path string, ask *question) (*present.Answer, error) {
-	s.busy.begin("reading %s", path)
+	s.busy.begin("reading %s", open.Called(path))
 	text, err := open.Get(path, cmd.InOrStdin())
 	if err != nil {
 		return nil, err
@@ -72,21 +74,25 @@ func (s *source) judge(cmd *cobra.Command, paths []string, ask *question) (*pres
 	if err != nil {
 		return nil, err
 	}
+	return chained(recs, ask)
+}
+
+// chained judges the motor by recordings made one after another.
+func chained(recs []*capture.Recording, ask *question) (*present.Answer, error) {
 	if len(recs) == 1 {
 		return ask.answer(recs[0])
 	}
-	joined, why := capture.Merge(recs)
-	if why == nil {
-		return ask.answer(joined)
-	}
 	motor, err := spin.AnalyseAll(recs, spin.Options{Backward: ask.backward()})
 	if err != nil {
+		_, why := capture.Merge(recs)
 		return nil, fmt.Errorf("the recordings cannot be joined: %w; nor are they channels of one recording: %w", err, why)
 	}
 	return ask.judge(capture.Together(recs), motor)
 }
 
-// recordings reads several recordings, or those that a settings file names.
+// recordings reads several recordings, or those that a settings file names, and
+// joins those that were made at once: all of them if they can be, or those of each
+// spin.
 func (s *source) recordings(cmd *cobra.Command, paths []string, ask *question) ([]*capture.Recording, error) {
 	list := make([]bench.Recording, len(paths))
 	for i, path := range paths {
@@ -98,7 +104,23 @@ func (s *source) recordings(cmd *cobra.Command, paths []string, ask *question) (
 		}
 		list[i] = bench.Recording{Path: path, Read: s.read}
 	}
-	return openAll(cmd, list)
+	recs, err := openAll(cmd, list)
+	if err != nil {
+		return nil, err
+	}
+	return grouped(recs)
+}
+
+// grouped joins recordings that were made at once.
+func grouped(recs []*capture.Recording) ([]*capture.Recording, error) {
+	if all, err := capture.Merge(recs); err == nil {
+		return []*capture.Recording{all}, nil
+	}
+	spins, err := capture.Group(recs)
+	if errors.Is(err, capture.ErrWhichSpin) {
+		err = hinted{err, "give the files of one spin one after another, as many for each spin; or name all in a settings file, each [[recording]] with a line spin = 1, 2, ..."}
+	}
+	return spins, err
 }
 
 // settled reads the recordings of a settings file. What the command line says of
@@ -132,13 +154,19 @@ func (s *source) settled(cmd *cobra.Command, path string, ask *question) ([]*cap
 	if ask.controller == "" {
 		ask.controller = set.Table
 	}
-	return recs, nil
+	if numbers := set.Spins(); slices.Max(numbers) > 0 {
+		return capture.GroupAs(recs, numbers)
+	}
+	return grouped(recs)
 }
 
 func openAll(cmd *cobra.Command, list []bench.Recording) ([]*capture.Recording, error) {
 	var recs []*capture.Recording
 	for _, r := range list {
 		rec, err := open.Path(r.Path, cmd.InOrStdin(), r.Read)
+		if hint := hintOf(err); len(list) > 1 && strings.Contains(hint, "--columns") {
+			err = hinted{err, hint + "; for each file its own columns, write them beside it in a settings file: columns = \"...\""}
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -27,8 +27,9 @@ ranks the 36 ways to wire the motor's phase and Hall leads to the controller.
 Several files are recordings of one motor, made one after another with fewer
 inputs than leads and all spun the same way: they are joined by angle on the
 Hall leads that they share, or by time where they are channels of one
-instrument. A FILE.toml names them, with columns of their own, and the leads
-and the controller. With --port it records with the capture board until that
+instrument; with a file for each channel of each spin, give them spin by spin.
+A FILE.toml names them, with columns and spins of their own, and the leads and
+the controller. With --port it records with the capture board until that
 tells enough, or until Ctrl-C, and ranks that.
 
 With --each every FILE is a motor of its own, and the answer a line for each, in

@@ -100,6 +100,9 @@ func complain(w io.Writer, err error, hint string) {
 }
 
 func hintOf(err error) string {
+	if e, ok := errors.AsType[hinted](err); ok {
+		return e.hint
+	}
 	if e, ok := errors.AsType[*capture.SyntaxError](err); ok {
 		return e.Hint
 	}
@@ -120,3 +123,12 @@ func hintOf(err error) string {
 	}
 	return ""
 }
+
+// hinted is an error of a package that knows no flags, with the hint that names one.
+type hinted struct {
+	error
+	hint string
+}
+
+// Unwrap returns the error itself.
+func (h hinted) Unwrap() error { return h.error }

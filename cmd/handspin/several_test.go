@@ -78,6 +78,43 @@ func TestSeveralRecordings(t *testing.T) {
 	}
 }
 
+// TestFilePerChannel: four spins seen by an instrument of two inputs, that counts each
+// from the same moment and has a file for each input, have the clean wirings of one
+// recording of all six leads: in the order of the spins, and in any with settings that
+// number them. Another order is refused with the way to say it.
+func TestFilePerChannel(t *testing.T) {
+	dir := t.TempDir()
+	const motor = "--seed 5 --spacing 120 --sensor-order 132 --alignment 90 --skew 0,0,0 --rate 8000 --pushes "
+	text, _ := simulate(t, motor+"4x12")
+	want := fmt.Sprint(answerOf(t, handspin(text, "rank", "-", "--format", "json").stdout).cleanOf())
+	var files []string
+	var toml string
+	for k, push := range []string{"4x12", "4x14", "3x15", "5x10"} {
+		for i, lead := range []string{"h1", []string{"h2", "h3", "p12", "p23"}[k]} {
+			name := fmt.Sprintf("%d%d.csv", k, i)
+			twoChannels(t, dir, name, motor+push, lead)
+			files = append(files, filepath.Join(dir, name))
+			// The last first.
+			toml = fmt.Sprintf("[[recording]]\nfile = %q\nspin = %d\n", name, k+1) + toml
+		}
+	}
+	settings := filepath.Join(dir, "motor.toml")
+	if err := os.WriteFile(settings, []byte(toml), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{files, {settings}} {
+		got := handspin("", append([]string{"rank", "--format", "json"}, args...)...)
+		if r := answerOf(t, got.stdout); r.Verdict != "ranked" || fmt.Sprint(r.cleanOf()) != want {
+			t.Errorf("%s %v, want ranked %s\n%s", r.Verdict, r.cleanOf(), want, got.stderr)
+		}
+	}
+	files[1], files[2] = files[2], files[1]
+	got := handspin("", append([]string{"rank"}, files...)...)
+	if got.status != failed || !strings.Contains(got.stderr, "which files are of one spin cannot be told") || !strings.Contains(got.stderr, "spin = 1") {
+		t.Errorf("%d %s", got.status, got.stderr)
+	}
+}
+
 // TestChannelsOfOneInstrument: three files with one time column are one
 // recording. The figures are those of an independent analysis of the same real
 // recording (see testdata/README.md): 120.1 and 119.4 degrees.

@@ -175,8 +175,7 @@ func (a *analysis) reportDrag() {
 	case d.bias != 0:
 		a.find("phase-filtered", commutation.Note, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by %.1f electrical degrees at the mean speed, which was taken out: %s", math.Abs(d.bias), cause), hint)
 	case d.steady && a.rec.Merged && !a.placedNone():
-		a.find("clock", commutation.Data, "", "the files have one time column, but at a constant speed nothing shows that they were recorded at the same moment",
-			"record all channels in one go, or spin by hand so that the speed varies")
+		a.sameMoment()
 	case d.steady && !d.told:
 		a.find("speed-steady", commutation.Data, "", "the speed hardly varied, so nothing tells whether a capacitor at the inputs, or their AC coupling, turns the phases against the sensors",
 			"spin by hand, or let the drill speed up and slow down, and set the instrument's inputs to DC")

@@ -41,6 +41,7 @@ func (a *analysis) report() {
 	a.reportRows()
 	a.reportTurning()
 	a.reportSensors()
+	a.reportMerged()
 	a.reportPhases()
 	a.reportDrag()
 	a.judgeReliability()

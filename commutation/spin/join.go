@@ -32,7 +32,8 @@ func AnalyseAll(recs []*capture.Recording, opt Options) (*Result, error) {
 	if c.length() < 2 {
 		return nil, fmt.Errorf("%w: %s", ErrNoSharedSensor, changing(parts))
 	}
-	j := &joiner{analysis: newAnalysis(&capture.Recording{}), linkage: c}
+	way := directionOf(parts)
+	j := &joiner{analysis: newAnalysis(&capture.Recording{}), linkage: c, way: way}
 	j.joinSensors()
 	j.joinPhases()
 	j.report()
@@ -86,6 +87,7 @@ func newPart(rec *capture.Recording, opt Options) *analysis {
 type joiner struct {
 	*analysis
 	*linkage
+	way direction
 }
 
 // joinSensors takes each Hall lead from the parts that have it, and turns the
@@ -234,6 +236,7 @@ func (j *joiner) zeroAtFirst(w *[3]commutation.Wave, all [][3]commutation.Wave) 
 // report collects the parts' findings, each with its recording's name, and what
 // the whole set does not determine.
 func (j *joiner) report() {
+	j.reportDirection()
 	for k, p := range j.parts {
 		j.reportTie(k)
 		p.report()
@@ -244,7 +247,7 @@ func (j *joiner) report() {
 			}
 		}
 	}
-	j.find("joined", commutation.Note, "", fmt.Sprintf("%d recordings were joined by angle on the Hall leads that they share, %s; that all were spun the same way is taken for granted", j.linkage.length(), strings.Join(j.inParts(2), " and ")),
+	j.find("joined", commutation.Note, "", fmt.Sprintf("%d recordings were joined by angle on the Hall leads that they share, %s; that all were spun the same way %s", j.linkage.length(), strings.Join(j.inParts(2), " and "), j.way.granted(j.result.Usable)),
 		"if one was not, record it again")
 	var missing []string
 	for i, s := range j.result.Sensors {
@@ -265,7 +268,7 @@ func (j *joiner) report() {
 // reportTie says where part k does not fit in with the others.
 func (j *joiner) reportTie(k int) {
 	name := j.parts[k].rec.Name
-	if off, against := j.against[k]; against {
+	if off, against := j.against[k]; against && !j.way.suspects() {
 		j.find("mixed-direction", commutation.Data, "", fmt.Sprintf("%s has its Hall leads up to %.0f electrical degrees from where other recordings have them: one of these was spun the other way, or is of another motor", name, off),
 			"record that one again, spun the same way as the others")
 	}

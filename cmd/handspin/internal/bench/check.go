@@ -39,6 +39,9 @@ func (w writing) check(f *file) error {
 		if r.File == "" {
 			return w.wrong("[[recording]]", i, fmt.Sprintf("recording %d names no file", i+1), "give each [[recording]] a line file = \"name.csv\"")
 		}
+		if r.Spin < 0 {
+			return w.wrong("spin", 0, "spin must not be negative", "number the spins from 1: files with one number were recorded at once")
+		}
 		if r.File == open.Stdin {
 			fromStdin++
 		}

@@ -37,6 +37,17 @@ type Settings struct {
 type Recording struct {
 	Path string
 	Read csvfile.Options
+	// Spin numbers the spin that the recording is of; 0 where the file does not say.
+	Spin int
+}
+
+// Spins returns each recording's number of the spin.
+func (s *Settings) Spins() []int {
+	var all []int
+	for _, r := range s.Recordings {
+		all = append(all, r.Spin)
+	}
+	return all
 }
 
 // file is the form of a settings file.
@@ -55,6 +66,7 @@ type file struct {
 		File       string  `toml:"file"`
 		Columns    string  `toml:"columns"`
 		SampleRate float64 `toml:"sample_rate"`
+		Spin       int     `toml:"spin"`
 	} `toml:"recording"`
 }
 
@@ -93,7 +105,7 @@ func parse(path string, text []byte) (*Settings, error) {
 		return nil, err
 	}
 	for _, r := range f.Recording {
-		s.Recordings = append(s.Recordings, Recording{beside(path, r.File), csvfile.Options{Columns: r.Columns, SampleRate: r.SampleRate}})
+		s.Recordings = append(s.Recordings, Recording{beside(path, r.File), csvfile.Options{Columns: r.Columns, SampleRate: r.SampleRate}, r.Spin})
 	}
 	return s, nil
 }
@@ -115,14 +127,15 @@ func beside(path, name string) string {
 	return filepath.Join(filepath.Dir(path), name)
 }
 
-const knownKeys = "the keys are [motor] pole_pairs, slots, connection, sensor_radius_mm, [leads] p1 to h3, [controller] table, [[recording]] file, columns, sample_rate"
+const knownKeys = "the keys are [motor] pole_pairs, slots, connection, sensor_radius_mm, [leads] p1 to h3, [controller] table, [[recording]] file, columns, sample_rate, spin"
 
 // kinds are what the keys take.
 var kinds = map[string]string{
 	"motor.pole_pairs": "a whole number", "motor.slots": "a whole number", "motor.connection": `"star" or "delta"`,
 	"motor.sensor_radius_mm": "a number of millimetres", "controller.table": "a name in quotes",
 	"recording.file": "a name in quotes", "recording.columns": "a text in quotes", "recording.sample_rate": "a number of hertz",
-	"motor": "a table: a line [motor] with its keys below", "leads": "a table: a line [leads] with its keys below",
+	"recording.spin": "a whole number",
+	"motor":          "a table: a line [motor] with its keys below", "leads": "a table: a line [leads] with its keys below",
 	"controller": "a table: a line [controller] with its keys below", "recording": "written as a line [[recording]] with its keys below, once for each",
 }
 

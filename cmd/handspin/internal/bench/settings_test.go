@@ -32,6 +32,7 @@ file = "b.csv"
 sample_rate = 5000
 [[recording]]
 file = "-"
+spin = 2
 `))
 	if err != nil {
 		t.Fatal(err)
@@ -41,9 +42,9 @@ file = "-"
 		Leads: capture.Leads{Phase: [3]string{"yellow"}, Hall: [3]string{"white"}},
 		Table: filepath.Join("shed", "table.csv"),
 		Recordings: []Recording{
-			{filepath.Join("shed", "a.csv"), csvfile.Options{Columns: "t=1:s,h1=2,h2=3"}},
-			{filepath.Join("shed", "b.csv"), csvfile.Options{SampleRate: 5000}},
-			{"-", csvfile.Options{}},
+			{filepath.Join("shed", "a.csv"), csvfile.Options{Columns: "t=1:s,h1=2,h2=3"}, 0},
+			{filepath.Join("shed", "b.csv"), csvfile.Options{SampleRate: 5000}, 0},
+			{"-", csvfile.Options{}, 2},
 		},
 	}
 	if !reflect.DeepEqual(got, want) {
@@ -59,6 +60,8 @@ func TestErrors(t *testing.T) {
 		"[motor]\npole_pairs = \"x\"\n":                          "m.toml:2:14: motor.pole_pairs is to be a whole number",
 		"[motor]\npole_pairs = 1.5\n":                            "m.toml:2:14: motor.pole_pairs is to be a whole number",
 		"[motor]\nsensor_radius_mm = \"x\"\n":                    "m.toml:2:20: motor.sensor_radius_mm is to be a number of millimetres",
+		"[[recording]]\nfile = \"a\"\nspin = -1\n":               "m.toml:3:1: spin must not be negative",
+		"[[recording]]\nspin = \"one\"\n":                        "m.toml:2:8: recording.spin is to be a whole number",
 		"[leads]\np1 = 3\n":                                      "m.toml:2:6: leads.p1 is to be a name in quotes",
 		"[[recording]]\nfile = 3\n":                              "m.toml:2:8: recording.file is to be a name in quotes",
 		"recording = \"a\"\n":                                    "m.toml:1:13: recording is to be written as a line [[recording]]",
