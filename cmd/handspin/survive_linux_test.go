@@ -32,30 +32,50 @@ func process(t *testing.T, args ...string) (*exec.Cmd, *strings.Builder) {
 // A process killed at any moment leaves the file of before under the final name,
 // or the whole new one.
 func TestKilled(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "spin.csv.gz")
-	killed := 0
-	for delay := 20 * time.Millisecond; delay < 2*time.Second; delay *= 2 {
-		if err := os.WriteFile(path, []byte("old"), 0o666); err != nil {
-			t.Fatal(err)
+	dir := t.TempDir()
+	spin, page := filepath.Join(dir, "spin.csv.gz"), filepath.Join(dir, "page.html")
+	recording := filepath.Join(dir, "long.csv")
+	if r := handspin("", "simulate", "--seed", "1", "--seconds", "20", "-o", recording); r.status != done {
+		t.Fatal(r)
+	}
+	for _, c := range []struct {
+		path  string
+		whole func(path string) bool
+		args  []string
+	}{
+		{spin, unpacks, []string{"simulate", "--seed", "1", "--seconds", "20", "-o", spin}},
+		{page, endsPage, []string{"report", recording, "-o", page}},
+	} {
+		killed := 0
+		for delay := 20 * time.Millisecond; delay < 2*time.Second; delay *= 2 {
+			if err := os.WriteFile(c.path, []byte("old"), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			cmd, _ := process(t, c.args...)
+			if err := cmd.Start(); err != nil {
+				t.Fatal(err)
+			}
+			time.Sleep(delay)
+			if err := cmd.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
+				t.Fatal(err)
+			}
+			if cmd.Wait() != nil {
+				killed++
+			}
+			if text := readFile(t, c.path); text != "old" && !c.whole(c.path) {
+				t.Errorf("%s killed after %v: the file is neither the old one nor whole, %d bytes", c.args[0], delay, len(text))
+			}
 		}
-		cmd, _ := process(t, "simulate", "--seed", "1", "--seconds", "20", "-o", path)
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
-		time.Sleep(delay)
-		if err := cmd.Process.Kill(); err != nil && !errors.Is(err, os.ErrProcessDone) {
-			t.Fatal(err)
-		}
-		if cmd.Wait() != nil {
-			killed++
-		}
-		if text := readFile(t, path); text != "old" && !unpacks(path) {
-			t.Errorf("killed after %v: the file is neither the old one nor whole, %d bytes", delay, len(text))
+		if killed == 0 {
+			t.Errorf("%s: nothing was killed, the recording is too short", c.args[0])
 		}
 	}
-	if killed == 0 {
-		t.Error("nothing was killed: the spin is too short")
-	}
+}
+
+// endsPage reports whether the page at path has its end.
+func endsPage(path string) bool {
+	text, err := os.ReadFile(path)
+	return err == nil && strings.HasSuffix(strings.TrimSpace(string(text)), "</html>")
 }
 
 // unpacks reports whether the gzip file at path has its end.

@@ -222,10 +222,12 @@ func fitPace(r reading, how pace) *fit {
 	return f
 }
 
-// orders are the harmonics that the back-EMF may have. Those divisible by three
-// are equal in all leads and cancel where only differences are seen.
+// orders are the harmonics that the back-EMF may have. Those divisible by three are
+// equal in all leads of a sound motor and cancel where only differences are seen, but
+// not those of a phase that is reversed. One difference by itself does not tell a third
+// harmonic from ripple of the speed.
 func (s *signals) orders() []int {
-	if s.floating {
+	if s.floating && len(s.ch) == 1 {
 		return []int{1, 5, 7}
 	}
 	return []int{1, 3, 5, 7}
