@@ -48,13 +48,15 @@ func (r *Rotor) findings() []commutation.Finding {
 		}}
 	}
 	var out []commutation.Finding
+	grave := false
 	if r.Pattern != nil {
 		for _, c := range r.Pattern.Causes {
 			out = append(out, r.causeFinding(c))
+			grave = grave || c.Kind == rotor.Missing || c.Kind == rotor.Flipped
 		}
 	}
-	if f, ok := r.gapFinding(); ok && len(out) == 0 {
-		out = append(out, f)
+	if f, ok := r.gapFinding(); ok && !grave {
+		out = append([]commutation.Finding{f}, out...)
 	}
 	if f, ok := r.lateFinding(); ok && len(out) == 0 {
 		out = append(out, f)
@@ -67,7 +69,7 @@ func (r *Rotor) findings() []commutation.Finding {
 
 func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 	f := commutation.Finding{Code: "rotor-pole-pattern", Severity: commutation.Note, Hint: "magnets count from " + r.firstMagnet() + ", in the order in which they passed; " + lookAt}
-	which := "magnet " + numbers(c.Magnets, " or ")
+	which := r.which(c.Magnets)
 	size := value(100*c.Size, 100*c.SD, 1)
 	switch c.Kind {
 	case rotor.Weak:
@@ -92,6 +94,18 @@ func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 		f.Hint = "measure the gap at several places of the rotor, and look for a bent shaft or a worn bearing"
 	}
 	return f
+}
+
+// which names one of some magnets.
+func (r *Rotor) which(some []int) string {
+	const few = 4
+	switch {
+	case len(some) >= 2*r.Shaft.PolePairs:
+		return "one magnet"
+	case len(some) > few:
+		return "one of magnets " + numbers(some, ", ")
+	}
+	return "magnet " + numbers(some, " or ")
 }
 
 // gaps returns how many borders all of the sensors miss alike in a turn; 0 where they
