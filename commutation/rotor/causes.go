@@ -97,6 +97,10 @@ func Find(t Turn, l winding.Layout) (*Pattern, error) {
 	}
 	best := slices.MaxFunc(m.explanations(), func(a, b *search) int { return cmp.Compare(a.evidence(), b.evidence()) })
 	out := best.pattern()
+	if m.astray() && !slices.ContainsFunc(out.Causes, func(c Cause) bool { return c.Kind == Shifted }) {
+		t.Edges = nil // which magnets they see is not told, and nothing is gained
+		return Find(t, l)
+	}
 	if !Shows(l) { // sensors see places only
 		out.Poles = nil
 	}

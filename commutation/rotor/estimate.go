@@ -67,12 +67,15 @@ func (m *model) perhaps(a atom) []int {
 	return slices.Compact(out)
 }
 
+// astray reports whether the sensors may be at places that the back-EMF tells apart.
+func (m *model) astray() bool { return len(m.places) > len(m.alike(m.poles)[0]) }
+
 // magnet is the mean of a set that looks the same.
 func (s *search) magnet(set []int, mean *mat.VecDense, cov *mat.Dense, others float64) PoleSeen {
 	m := PoleSeen{Numbers: set}
 	m.Strength, m.StrengthSD = average(set, 0, mean, cov)
 	m.ShiftDeg, m.ShiftSD = average(set, s.m.poles, mean, cov)
-	if len(s.m.places) > len(set) { // the sensors' magnets are not told from the others
+	if s.m.astray() {
 		m.ShiftDeg, m.ShiftSD = math.NaN(), math.NaN()
 	}
 	m.Strength, m.StrengthSD = 1+m.Strength/others, m.StrengthSD/others

@@ -69,6 +69,9 @@ func (r *Rotor) findings() []commutation.Finding {
 
 func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 	f := commutation.Finding{Code: "rotor-pole-pattern", Severity: commutation.Note, Hint: "magnets count from " + r.firstMagnet() + ", in the order in which they passed; " + lookAt}
+	if r.any(c.Magnets) {
+		f.Hint = "which one it is cannot be told: " + lookAt
+	}
 	which := r.which(c.Magnets)
 	size := value(100*c.Size, 100*c.SD, 1)
 	switch c.Kind {
@@ -96,11 +99,14 @@ func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 	return f
 }
 
+// any reports whether it may be any magnet.
+func (r *Rotor) any(some []int) bool { return len(some) >= 2*r.Shaft.PolePairs }
+
 // which names one of some magnets.
 func (r *Rotor) which(some []int) string {
 	const few = 4
 	switch {
-	case len(some) >= 2*r.Shaft.PolePairs:
+	case r.any(some):
 		return "one magnet"
 	case len(some) > few:
 		return "one of magnets " + numbers(some, ", ")
