@@ -3,6 +3,7 @@ package csvfile
 import (
 	"math"
 	"slices"
+	"strconv"
 
 	"handspin/capture"
 )
@@ -56,7 +57,7 @@ func (r *reader) setLevels() {
 		case s.width() > 0:
 			band := hysteresis * s.width()
 			setLevel(r.rec.Hall, i, values, s.middle(), band)
-			r.note("h%d is taken for analogue: it swings from %.3g to %.3g; high above %.3g, low below %.3g", i+1, s.low, s.high, s.middle()+band, s.middle()-band)
+			r.note("h%d is taken for analogue: it swings from %s to %s; high above %.3g, low below %.3g", i+1, shortLevel(s.low, s.width()), shortLevel(s.high, s.width()), s.middle()+band, s.middle()-band)
 		case any && !math.IsNaN(s.mean):
 			setLevel(r.rec.Hall, i, values, reference, math.Inf(1))
 			r.note("h%d does not swing; it is taken for %s, since the others change at %.3g", i+1, levelName(s.mean > reference), reference)
@@ -211,4 +212,12 @@ func parted(values []float64, middle float64) swing {
 	s.low, s.high = middle+low, middle+high
 	s.spread = math.Sqrt(max(within, 0) / all)
 	return s
+}
+
+// shortLevel prints a level to three digits, one that is nothing against the swing as 0.
+func shortLevel(level, width float64) string {
+	if math.Abs(level) < 1e-3*width {
+		level = 0
+	}
+	return strconv.FormatFloat(level, 'g', 3, 64)
 }

@@ -25,6 +25,9 @@ func readable(text []byte) []byte {
 	if stamp.Match(text[:min(len(text), sampled)]) {
 		text = blanked(text, stamp)
 	}
+	if partedByBlanks(text) {
+		text = withCommas(text)
+	}
 	return text
 }
 

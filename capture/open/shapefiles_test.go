@@ -3,6 +3,9 @@ package open
 // The files as they are read without a flag, unless columns or a rate are given.
 // Lines of the notes are in the order in which the assumptions were made.
 var shapeFiles = []shapeFile{
+	{name: "blanks.txt", rows: 4,
+		first:   "0 101 515 389 631|0.00025 101 516 390 630|0.0005 100 517 391 629|0.00075 100 518 392 628",
+		signals: "p1=p1,p2=p2,p3=p3", notes: "the phase columns are taken for counts whose size in volts is not known; give it as # volts_per_count: VOLTS|lines before the column names that are not used: 1"},
 	{name: "block-per-channel.txt", rows: 4,
 		first:   "0 xxx 0.5 -0.5|2e-05 xxx 0.75 -0.25|4e-05 xxx 1 0|6e-05 xxx 0.75 -",
 		signals: "p1=CH1,p2=CH2", scale: 1, notes: "there is no time column; the rows are 2e-05 s apart, as the file says|by their order the columns are taken: CH1 for p1, CH2 for p2; --columns says otherwise"},

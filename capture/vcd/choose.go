@@ -92,7 +92,7 @@ func twoOfOneName(signals []signal) bool {
 func quotes(signals []signal) string {
 	var names []string
 	for _, s := range signals[:min(len(signals), listed)] {
-		names = append(names, quote(s.path))
+		names = append(names, quote(s.path()))
 	}
 	if len(signals) > listed {
 		names = append(names, "...")
@@ -171,8 +171,9 @@ var leadsOf = map[string][]int{"h1": {0}, "h2": {1}, "h3": {2}, "hall": {2, 1, 0
 // of the declarations. Nets that are declared in several places are one.
 func (r *reader) find(name string) (found signal, err error) {
 	n := 0
+	name = plain(name)
 	for _, s := range r.declarations.signals {
-		if !strings.EqualFold(s.name, name) && !strings.EqualFold(s.path, name) {
+		if !strings.EqualFold(s.name, name) && !(s.in != nil && strings.EqualFold(s.path(), name)) {
 			continue
 		}
 		if n == 0 || s.id != found.id {
@@ -207,7 +208,7 @@ func (r *reader) list() string {
 	var names []string
 	signals := r.declarations.signals
 	for _, s := range signals[:min(len(signals), listed)] {
-		name := quote(s.path)
+		name := quote(s.path())
 		if s.size > 1 {
 			name += fmt.Sprintf(" (%d bits)", s.size)
 		}

@@ -2,6 +2,7 @@ package vcd
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -9,10 +10,31 @@ import (
 // signal is a variable of the dump.
 type signal struct {
 	id string
-	// name is the reference without a bit range; path has the scopes before it,
-	// parted by dots.
-	name, path string
-	size       int
+	// name is the reference without a bit range and the backslash of an escaped
+	// identifier.
+	name string
+	in   *scope
+	size int
+}
+
+// scope is where signals are declared; nil is the outermost.
+type scope struct {
+	name  string
+	in    *scope
+	depth int
+}
+
+// deepest is how many scopes may be within one another: it bounds what a path takes.
+const deepest = 1000
+
+// path returns the name with the scopes before it, parted by dots.
+func (s signal) path() string {
+	path := []string{s.name}
+	for in := s.in; in != nil; in = in.in {
+		path = append(path, in.name)
+	}
+	slices.Reverse(path)
+	return strings.Join(path, ".")
 }
 
 // declarations are what stands before the values.
@@ -21,7 +43,7 @@ type declarations struct {
 	// perSecond is how many units of time make a second; 0 where the dump does
 	// not say.
 	perSecond float64
-	scopes    []string
+	scope     *scope
 	// ids are the identifiers that are declared.
 	ids map[string]bool
 }
@@ -50,12 +72,31 @@ func (r *reader) declaration(t token) error {
 	case "$timescale":
 		return r.timescale(t, strings.Join(body, ""))
 	case "$scope":
-		d.scopes = append(d.scopes, strings.Join(body[min(1, len(body)):], " "))
+		return r.enter(t, plain(strings.Join(body[min(1, len(body)):], " ")))
 	case "$upscope":
-		d.scopes = d.scopes[:max(len(d.scopes)-1, 0)]
+		if d.scope != nil {
+			d.scope = d.scope.in
+		}
 	}
 	return nil
 }
+
+// enter begins a scope.
+func (r *reader) enter(at token, name string) error {
+	d := &r.declarations
+	inner := &scope{name: name, in: d.scope, depth: 1}
+	if d.scope != nil {
+		inner.depth = d.scope.depth + 1
+	}
+	if inner.depth > deepest {
+		return r.fail(at.at, "look whether each $scope has its $upscope", "there are more than %d scopes within one another", deepest)
+	}
+	d.scope = inner
+	return nil
+}
+
+// plain returns an identifier without the backslash that lets it have any characters.
+func plain(name string) string { return strings.TrimPrefix(name, `\`) }
 
 // end passes over the $end of $enddefinitions, which some writers forget.
 func (r *reader) end() error {
@@ -68,10 +109,17 @@ func (r *reader) end() error {
 }
 
 // free are the declarations whose text may be anything, keywords too.
-var free = map[string]bool{"$comment": true, "$date": true, "$version": true}
+var free = map[string]bool{"$comment": true, "$date": true, "$version": true, closing: true}
 
-// body returns the words of the declaration at up to $end. Where a writer forgot
-// that, the next declaration ends the body too.
+// closing begins the last time of an extended dump (IEEE 1364-2005, section 18.4.1;
+// from memory).
+const closing = "$vcdclose"
+
+// mostWords is how many words a declaration that is no text may have.
+const mostWords = 1000
+
+// body returns the words of the declaration at up to $end, none of those that are text.
+// Where a writer forgot that, the next declaration ends the body too.
 func (r *reader) body(at token) (words []string, err error) {
 	for {
 		before := r.at
@@ -84,8 +132,11 @@ func (r *reader) body(at token) (words []string, err error) {
 		case declaring[t.text] && !free[at.text]:
 			r.at = before
 			return words, nil
+		case len(words) == mostWords:
+			return nil, r.fail(at.at, "end it with $end", "the declaration %s has no end", quote(at.text))
+		case !free[at.text]:
+			words = append(words, t.text)
 		}
-		words = append(words, t.text)
 	}
 }
 
@@ -118,11 +169,10 @@ func (r *reader) variable(at token) error {
 	if err != nil || size < 1 {
 		return r.fail(at.at, "", "a variable's size is not a whole number from 1 up: %s", quote(words[1]))
 	}
-	name := strings.TrimSpace(bitRange.ReplaceAllString(strings.Join(reference, " "), ""))
+	name := plain(strings.TrimSpace(bitRange.ReplaceAllString(strings.Join(reference, " "), "")))
 	d := &r.declarations
 	d.ids[words[2]] = true
-	d.signals = append(d.signals, signal{id: words[2], name: name, size: size,
-		path: strings.Join(append(d.scopes[:len(d.scopes):len(d.scopes)], name), ".")})
+	d.signals = append(d.signals, signal{id: words[2], name: name, in: d.scope, size: size})
 	return nil
 }
 

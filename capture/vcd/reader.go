@@ -104,12 +104,16 @@ func (r *reader) readValues() error {
 		case grouping[t.text]:
 		case t.text == "$timescale":
 			err = r.declaration(t)
-		case declaring[t.text]:
+		case declaring[t.text], t.text == closing:
 			_, err = r.body(t) // a comment
 		case strings.IndexByte("bBrRsS", c) >= 0:
 			err = r.vector(t)
 		default:
 			err = r.scalar(t)
+		}
+		if err != nil && r.at == len(r.text) && !blank(r.text[r.at-1]) {
+			r.note("the file is cut off in the middle of %s, which is left out", quote(string(r.text[t.at:])))
+			return nil
 		}
 		if err != nil {
 			return err

@@ -56,6 +56,56 @@ var dumps = []struct{ name, text, columns, rows, notes string }{
 	{name: "no value before the first change", text: three + "#0 #10 1! #20 0#", rows: "0 xxx|1e-05 1xx|2e-05 10x", notes: byOrder},
 }
 
+// Dumps that are odd in other ways.
+var oddDumps = []struct{ name, text, columns, rows, notes string }{
+	{name: "escaped identifiers", text: "$timescale 1 us $end $scope module \\top.m $end $var wire 1 ! \\h1 $end $var wire 1 # \\h2 $end $var wire 1 $ h3 $end $upscope $end $enddefinitions $end #0 0! 0# 0$ #2 1#",
+		rows: "0 000|2e-06 010"},
+	{name: "escaped in columns, with its scope", text: "$timescale 1 us $end $scope module \\t.m $end $var wire 1 ! \\a+b $end $upscope $end $enddefinitions $end #0 0! #2 1!",
+		columns: `h1=t.m.a+b`, rows: "0 0xx|2e-06 1xx"},
+	{name: "cut off in a value", text: three + "#0 0! 0# 0$ #1 1! #2 1", rows: "0 000|1e-06 100|2e-06 100", notes: byOrder + `|the file is cut off in the middle of "1", which is left out`},
+	{name: "cut off in a time", text: three + "#0 0! 0# 0$ #10 1! #", rows: "0 000|1e-05 100", notes: byOrder + `|the file is cut off in the middle of "#", which is left out`},
+	{name: "cut off in a vector", text: three + "#0 0! 0# 0$ #10 1! b101", rows: "0 000|1e-05 100", notes: byOrder + `|the file is cut off in the middle of "b101", which is left out`},
+	{name: "cut off in a comment", text: three + "#0 0! 0# 0$ #10 1! $comment by", rows: "0 000|1e-05 100", notes: byOrder + `|the file is cut off in the middle of "$comment by", which is left out`},
+	{name: "the end of an extended dump", text: three + "#0 0! 0# 0$ #10 1! $vcdclose #20 $end\n", rows: "0 000|1e-05 100", notes: byOrder},
+	{name: "$dumpoff with no more than a part, on again with nothing", text: three + "#0 0! 0# 0$ #10 $dumpoff x! $end #20 $dumpon $end 1!", rows: "0 000|1e-05 x00|2e-05 100",
+		notes: byOrder + "|values that are neither 0 nor 1 among the Hall signals: 1; they are levels that are not known"},
+	{name: "an identifier that is a keyword of values", text: "$timescale 1 us $end $var wire 1 $dumpoff A $end $var wire 1 #5 B $end $var reg 1 b1 C $end $enddefinitions $end #0 0$dumpoff 0#5 b0 b1 #5 1#5 #6 1b1",
+		rows: "0 000|5e-06 010|6e-06 011", notes: byOrder},
+	{name: "a comment of values, times and keywords", text: three + "#0 0! 0# 0$ $comment\r\n1! #99 $dumpvars b1 $timescale 5 us\r\n$end #1 1!", rows: "0 000|1e-06 100", notes: byOrder},
+	{name: "more than are left out of a short real or text", text: "$timescale 1 us $end $var real 1 r R $end" + strings.TrimPrefix(three, "$timescale 1 us $end") + "#0 0! 0# 0$ R1e3 r #1 Sab r #2 1!", columns: "h1=A,h2=B,h3=C", rows: "0 000|2e-06 100"},
+}
+
+func TestOddDumps(t *testing.T) {
+	for _, d := range oddDumps {
+		rec, err := Parse([]byte(d.text), "f", csvfile.Options{Columns: d.columns})
+		if err != nil {
+			t.Errorf("%s: %v", d.name, err)
+			continue
+		}
+		var rows []string
+		for i := range rec.Time {
+			rows = append(rows, fmt.Sprint(rec.Time[i], " ", rec.Hall[i]))
+		}
+		if got, notes := strings.Join(rows, "|"), strings.Join(rec.Notes, "|"); got != d.rows || notes != d.notes {
+			t.Errorf("%s: rows %s\nwant %s\nnotes %s\nwant  %s", d.name, got, d.rows, notes, d.notes)
+		}
+		checkSound(t, rec)
+	}
+}
+
+// What memory a dump takes does not grow with what is no recording in it. The column
+// is that after 21 + 1000 x 21 bytes.
+func TestOddDumpsRefused(t *testing.T) {
+	for text, want := range map[string]string{
+		"$timescale 1 us $end " + strings.Repeat("$scope module m $end ", 1001): "f:1:21022: there are more than 1000 scopes within one another",
+		"$timescale 1 us $end\n$var wire 1 ! A " + strings.Repeat("1! ", 1001):  `f:2:1: the declaration "$var" has no end`,
+	} {
+		if _, err := Parse([]byte(text), "f", csvfile.Options{}); err == nil || err.Error() != want {
+			t.Errorf("%v, want %s", err, want)
+		}
+	}
+}
+
 func TestDumps(t *testing.T) {
 	for _, d := range dumps {
 		t.Run(d.name, func(t *testing.T) {
@@ -110,9 +160,9 @@ var bad = []struct{ name, text, columns, want, hint string }{
 	{name: "no time", text: three, want: "f:2:1: there is no time in the file"},
 	{name: "one time", text: three + "#5 1!", want: "f:2:6: there is only one time in the file", hint: "record longer"},
 	{name: "time runs backward", text: three + "#5 1! #4 0!", want: `f:2:7: time runs backward: "#4"`},
-	{name: "no time after #", text: three + "#5x", want: `f:2:1: this is not a time: "#5x"`},
-	{name: "an identifier that is not declared", text: three + "#5 1?", want: `f:2:4: no signal has the identifier "?"`, hint: "look whether the file is damaged here"},
-	{name: "the text ends in a value", text: three + "#5 b1", want: "f:2:4: the text ends after a value, before it says whose it is"},
+	{name: "no time after #", text: three + "#5x\n", want: `f:2:1: this is not a time: "#5x"`},
+	{name: "an identifier that is not declared", text: three + "#5 1?\n", want: `f:2:4: no signal has the identifier "?"`, hint: "look whether the file is damaged here"},
+	{name: "the text ends in a value", text: three + "#5 b1\n", want: "f:2:4: the text ends after a value, before it says whose it is"},
 	{name: "a huge word", text: three + "#5 b" + strings.Repeat("1", 1<<16), want: "f:2:4: a word is longer than 64 KiB", hint: "look whether the file is a value change dump"},
 	{name: "columns: a phase", text: three, columns: "p1=A", want: `--columns: "p1=A" is not of the form h1=NAME or hall=NAME, which is all that a value change dump can have`, hint: abc},
 	{name: "columns: no such signal", text: three, columns: "h1=D", want: `--columns: there is no signal "D"`, hint: abc},
@@ -166,7 +216,7 @@ func hintOf(err error) string {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, d := range dumps {
+	for _, d := range append(dumps, oddDumps...) {
 		f.Add([]byte(d.text), d.columns)
 	}
 	for _, b := range bad {

@@ -146,8 +146,12 @@ func (s *stator) judge(n *present.Inspection) error {
 		poles = 2 * n.Recording.PolePairs
 	}
 	if poles == 0 {
-		pairs, _ := n.Spin.FindPolePairs()
-		poles = 2 * pairs
+		pairs, certain := n.Spin.FindPolePairs()
+		if poles = 2 * pairs; poles > 0 && !certain { // a part of them may be all that shows
+			n.PolesNeeded = true
+			s.rotor(n, nil)
+			return nil
+		}
 	}
 	m, err := winding.New(s.slots, poles)
 	if err != nil {

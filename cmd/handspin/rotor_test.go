@@ -33,6 +33,20 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 	}
 }
 
+// TestPolePairsOfARepeatingWinding: 18 slots and 16 poles are the same after half a turn,
+// so that the back-EMF repeats after 4 pole pairs; the sensors see the one magnet that
+// misses, and tell that there are 8.
+func TestPolePairsOfARepeatingWinding(t *testing.T) {
+	for magnet, want := range map[string]string{"3=-1": "is the wrong way up", "3=0": "is missing or dead", "3=0.7": "is weak"} {
+		text, _ := simulate(t, "--seed 4 --noise 1.5 --pole-strength 0.01 --pole-shift 0.4 --pushes 4x12 --pole-pairs 8 --slots 18 --magnet "+magnet)
+		got := handspin(text, "inspect", "-", "--slots", "18")
+		words := strings.Join(strings.Fields(got.stdout), " ")
+		if got.status != done || !strings.Contains(words, "Rotor: 8 pole pairs") || !strings.Contains(words, "magnet 3 or 11 "+want) {
+			t.Errorf("magnet %s: %s%s", magnet, got.stdout, got.stderr)
+		}
+	}
+}
+
 // TestInspectRotorJSON: the table of magnets as JSON, counted from an index pulse. The
 // magnet that is missing is one of the opposite two that 12/10 does not tell apart.
 func TestInspectRotorJSON(t *testing.T) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"math"
 
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation/rotor"
@@ -23,8 +24,24 @@ func turnOf(n *present.Inspection, starPoint bool) (*spin.Shaft, rotor.Turn, err
 	return shaft, rotor.Turn{
 		PolePairs: shaft.PolePairs, EMF: shaft.EMF, Cov: shaft.Cov, StartDeg: start,
 		Floating: !starPoint || shaft.Floating, PlaceScatter: shaft.PlaceScatter(),
-		Backward: len(n.Spin.PhaseOrder) == 3 && n.Spin.PhaseOrder[1] == 2,
+		Edges: edgesOf(shaft), Backward: len(n.Spin.PhaseOrder) == 3 && n.Spin.PhaseOrder[1] == 2,
 	}, nil
+}
+
+// edgesOf are the sensors' edges over the turn, of those that have a place.
+func edgesOf(s *spin.Shaft) []rotor.Edges {
+	var out []rotor.Edges
+	for _, b := range s.Borders {
+		if math.IsNaN(b.PlaceDeg) {
+			continue
+		}
+		e := rotor.Edges{FirstDeg: b.PlaceDeg}
+		for _, v := range b.OffDeg {
+			e.LateDeg, e.SDDeg = append(e.LateDeg, v.Value), append(e.SDDeg, v.SD)
+		}
+		out = append(out, e)
+	}
+	return out
 }
 
 // rotor adds what the recording says about the magnets, and returns the back-EMF over
@@ -55,8 +72,8 @@ func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) *spin.Shaf
 			turn = turn.AcrossDelta()
 		}
 		r.Pattern, err = rotor.Find(turn, *layout)
-		r.Blind = errors.Is(err, rotor.ErrBlind)
-		if err != nil && !r.Blind {
+		r.Blind = !rotor.Shows(*layout)
+		if err != nil && !errors.Is(err, rotor.ErrBlind) {
 			r.Untested = err.Error()
 		}
 	}

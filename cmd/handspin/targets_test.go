@@ -190,8 +190,9 @@ func TestSingleWindingFaults(t *testing.T) {
 }
 
 // TestSingleMagnetFaults: a magnet that is missing or the wrong way up is found, by its
-// number where the winding shows it and by the sensors where not; one that is weak or
-// out of place is called nothing else, and nothing of it is called the winding's.
+// number where the winding shows it and by the sensors where not; so is one that is weak
+// or out of place where the winding shows single magnets. It is called nothing else, and
+// nothing of it is called the winding's.
 func TestSingleMagnetFaults(t *testing.T) {
 	t.Parallel()
 	each(motors(16), func(seed uint64) {
@@ -224,6 +225,9 @@ func TestSingleMagnetFaults(t *testing.T) {
 		}
 		if n.Rotor.Pattern == nil {
 			return
+		}
+		if !n.Rotor.Blind && len(n.Rotor.Pattern.Causes) == 0 {
+			t.Errorf("%v, %s magnet: not found", m, kind)
 		}
 		for _, c := range n.Rotor.Pattern.Causes {
 			if c.Kind != kind || !slices.Contains(c.Magnets, m.number(truth, at)) {

@@ -1,6 +1,11 @@
 package rotor
 
-import "handspin/commutation/winding"
+import (
+	"cmp"
+	"slices"
+
+	"handspin/commutation/winding"
+)
 
 // Kind is what makes a rotor uneven.
 type Kind string
@@ -44,7 +49,8 @@ type PoleSeen struct {
 type Pattern struct {
 	// FirstDeg is the shaft's angle at which magnet 0 faces p1's first coil.
 	FirstDeg float64
-	Poles    []PoleSeen
+	// Poles is empty where the winding shows no single magnet.
+	Poles []PoleSeen
 	// Causes explain the pattern, the largest first; none where magnets are as
 	// even as usual ones.
 	Causes []Cause
@@ -53,6 +59,8 @@ type Pattern struct {
 	// Fit is the probability of a pattern as far off as this or farther if the
 	// causes are right and other magnets as even as usual.
 	Fit float64
+	// Sensors is how many sensors' edges were told magnet by magnet.
+	Sensors int
 }
 
 // minFit is the least fit with which a pattern is explained, and mostCauses how many
@@ -78,13 +86,30 @@ func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() && p.
 // three phases. Causes are added, the most likely first, as long as that makes what
 // is seen more likely (the evidence, with every unknown integrated out), for each
 // scatter that the other magnets may have; the likeliest of these is the answer.
-// The error is ErrBlind or ErrNoFundamental.
+// The error is ErrBlind, where sensors do not help either, or ErrNoFundamental.
 func Find(t Turn, l winding.Layout) (*Pattern, error) {
 	m, err := newModel(t, l)
-	if err != nil {
+	switch {
+	case err != nil:
 		return nil, err
+	case !Shows(l) && m.sensors == 0:
+		return nil, ErrBlind
 	}
-	var best *search
+	best := slices.MaxFunc(m.explanations(), func(a, b *search) int { return cmp.Compare(a.evidence(), b.evidence()) })
+	out := best.pattern()
+	if m.astray() && !slices.ContainsFunc(out.Causes, func(c Cause) bool { return c.Kind == Shifted }) {
+		t.Edges = nil // which magnets they see is not told, and nothing is gained
+		return Find(t, l)
+	}
+	if !Shows(l) { // sensors see places only
+		out.Poles = nil
+	}
+	return out, nil
+}
+
+// explanations are what explains the rows best for each scatter.
+func (m *model) explanations() []*search {
+	var out []*search
 	for _, scatter := range scatters {
 		s := newSearch(m, scatter)
 		for len(s.causes) < mostCauses {
@@ -94,17 +119,16 @@ func Find(t Turn, l winding.Layout) (*Pattern, error) {
 			}
 			s = with
 		}
-		if best == nil || s.evidence() > best.evidence() {
-			best = s
-		}
+		out = append(out, s)
 	}
-	return best.pattern(), nil
+	return out
 }
 
 // atom is a direction in the space of unknowns that one cause moves along.
 type atom struct {
 	kind    Kind // Weak for any strength
 	magnets []int
+	one     int // of magnets, the one that it is
 	// along are one or two directions: unknowns of the model.
 	along [][]float64
 	// wide is the standard deviation of its size before anything is known of it.

@@ -18,7 +18,7 @@ const (
 // seeing y, for the causes found.
 func (s *search) pattern() *Pattern {
 	mean, cov := s.posterior()
-	out := &Pattern{FirstDeg: s.m.firstDeg, Scatter: s.scatter.times, Fit: s.fit()}
+	out := &Pattern{FirstDeg: s.m.firstDeg, Scatter: s.scatter.times, Fit: s.fit(), Sensors: s.m.sensors}
 	others := 1.0 // what is left of the mean strength for magnets like the others
 	for i := range s.m.poles {
 		others -= mean.AtVec(i) / float64(s.m.poles)
@@ -34,7 +34,7 @@ func (s *search) pattern() *Pattern {
 
 // posterior returns the mean and the covariance of the unknowns.
 func (s *search) posterior() (*mat.VecDense, *mat.Dense) {
-	_, n := s.m.a.Dims()
+	n := s.m.size
 	var cross, solved, cov mat.Dense
 	cross.Mul(s.prior, s.m.a.T())
 	mean := mat.NewVecDense(n, nil)
@@ -47,11 +47,37 @@ func (s *search) posterior() (*mat.VecDense, *mat.Dense) {
 	return mean, &cov
 }
 
+// perhaps are those of which an atom's magnet may be one, in order: with sensors those
+// at all places where these may be, and all that the back-EMF shows alike.
+func (m *model) perhaps(a atom) []int {
+	if m.sensors == 0 {
+		return a.magnets
+	}
+	var out []int
+	sets := m.alike(m.poles)
+	for _, first := range m.places {
+		i := wrap(a.one+first-m.first, m.poles)
+		for _, set := range sets {
+			if slices.Contains(set, i) {
+				out = append(out, set...)
+			}
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// astray reports whether the sensors may be at places that the back-EMF tells apart.
+func (m *model) astray() bool { return len(m.places) > len(m.alike(m.poles)[0]) }
+
 // magnet is the mean of a set that looks the same.
 func (s *search) magnet(set []int, mean *mat.VecDense, cov *mat.Dense, others float64) PoleSeen {
 	m := PoleSeen{Numbers: set}
 	m.Strength, m.StrengthSD = average(set, 0, mean, cov)
 	m.ShiftDeg, m.ShiftSD = average(set, s.m.poles, mean, cov)
+	if s.m.astray() {
+		m.ShiftDeg, m.ShiftSD = math.NaN(), math.NaN()
+	}
 	m.Strength, m.StrengthSD = 1+m.Strength/others, m.StrengthSD/others
 	m.ShiftDeg, m.ShiftSD = 180*m.ShiftDeg, 180*m.ShiftSD
 	return m
@@ -75,12 +101,13 @@ func (s *search) cause(a atom, mean *mat.VecDense, cov *mat.Dense, others float6
 	c := Cause{Kind: a.kind, Magnets: a.magnets}
 	switch a.kind {
 	case Weak:
-		c.Size, c.SD = average(a.magnets[:1], 0, mean, cov)
+		c.Size, c.SD = average([]int{a.one}, 0, mean, cov)
 		c.Size, c.SD = 1+c.Size/others, c.SD/others
 		c.Kind = ofStrength(c.Size)
 	case Shifted:
-		c.Size, c.SD = average(a.magnets[:1], s.m.poles, mean, cov)
+		c.Size, c.SD = average([]int{a.one}, s.m.poles, mean, cov)
 		c.Size, c.SD = 180*c.Size, 180*c.SD
+		c.Magnets = s.m.perhaps(a)
 	case Eccentric:
 		c.Size, c.SD = s.swing(a, mean, cov)
 	}

@@ -16,10 +16,17 @@ type model struct {
 	poles int
 	y     []float64
 	// a has a column for each magnet's strength, one for each magnet's place in
-	// pole pitches, and two for each order of the bend in electrical radians.
+	// pole pitches, two for each order of the bend in electrical radians, and those
+	// that sensors need (see [Edges]).
 	a     *mat.Dense
-	cells []float64 // of a, row by row
-	doubt []float64 // variance of each row by the magnets' shape
+	size  int // its columns
+	waves int // its rows that are the back-EMF's; others are the sensors'
+	// sensors is how many of them have rows, as if the first one's edge 0 were before
+	// magnet first; places are those before which it may be.
+	sensors, first int
+	places         []int
+	cells          []float64 // of a, row by row
+	doubt          []float64 // variance of each row by the magnets' shape
 	// firstDeg is the shaft's angle at which magnet 0 faces tooth 1.
 	firstDeg     float64
 	placeScatter float64 // electrical degrees, not above 0 where not known
@@ -49,9 +56,6 @@ func response(l winding.Layout, n int) float64 {
 
 // newModel sets the problem up.
 func newModel(t Turn, l winding.Layout) (*model, error) {
-	if !Shows(l) {
-		return nil, ErrBlind
-	}
 	p := l.PolePairs()
 	if len(t.EMF) < l.Poles() || p != t.PolePairs {
 		return nil, ErrNoFundamental
@@ -65,6 +69,7 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	zero := -cmplx.Phase(unit) * 180 / math.Pi / float64(p)
 	skipped := math.Round((t.StartDeg - zero) / pitch)
 	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped, placeScatter: t.PlaceScatter}
+	m.size = m.unknowns(len(t.Edges))
 	polarity := 1 - 2*math.Abs(math.Mod(skipped, 2))
 	for n := 1; n < m.poles; n++ {
 		if n == p {
@@ -82,7 +87,9 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	if slices.ContainsFunc(m.y, notFinite) || slices.ContainsFunc(m.cells, notFinite) {
 		return nil, ErrNoFundamental
 	}
-	m.a = mat.NewDense(len(m.y), len(m.cells)/len(m.y), m.cells)
+	m.waves = len(m.y)
+	m.a = mat.NewDense(len(m.y), m.size, m.cells)
+	m.look(t.Edges)
 	return m, nil
 }
 
@@ -119,7 +126,7 @@ func (m *model) add(t Turn, n int, k [3]complex128) error {
 	pitch := math.Pi / float64(p)
 	y, coils, bent := white(t.EMF[n-1]), white(k), white(t.EMF[p-1])
 	for r := range y {
-		row := make([]complex128, 2*m.poles+2*(p-1))
+		row := make([]complex128, m.size)
 		for i := range m.poles {
 			angle := m.firstDeg*math.Pi/180 + pitch*float64(i)
 			z := coils[r] * cmplx.Rect(float64(1-2*(i%2)), -float64(n)*angle)

@@ -27,6 +27,8 @@ type Turn struct {
 	// PlaceScatter is the usual deviation of magnets from their places in
 	// electrical degrees; 0 or NaN where nothing but the back-EMF tells it.
 	PlaceScatter float64
+	// Edges are the sensors'.
+	Edges []Edges
 }
 
 // AcrossDelta returns what phases in delta, of which A lies from the first lead to the

@@ -30,7 +30,7 @@ func newSearch(m *model, scatter scatter) *search {
 // show is no less: it has the errors of their edges in it.
 func (s *search) place() float64 {
 	usual := s.scatter.times * usualPlace
-	if s.m.placeScatter > 0 {
+	if s.m.placeScatter > 0 && s.m.sensors == 0 {
 		return min(usual, s.m.placeScatter/180)
 	}
 	return usual
@@ -39,8 +39,12 @@ func (s *search) place() float64 {
 // evidence is the logarithm of how likely y is, up to a constant: Gaussian, and each
 // cause is one of many that it could have been.
 func (s *search) evidence() float64 {
-	choice := float64(len(s.causes)) * math.Log(float64(len(widths)*len(s.atoms))/faultOdds)
-	return math.Log(s.scatter.odds) - (s.dist+s.chol.LogDet())/2 - choice
+	return math.Log(s.scatter.odds) - (s.dist+s.chol.LogDet())/2 - float64(len(s.causes))*s.choice()
+}
+
+// choice is what one more cause costs.
+func (s *search) choice() float64 {
+	return math.Log(float64(len(widths)*len(s.atoms)) / faultOdds)
 }
 
 // faultOdds is how likely a rotor is to have one more cause, before it is measured.
@@ -50,16 +54,18 @@ const faultOdds = 0.2
 // the same, and the eccentric rotor.
 func (m *model) atoms() []atom {
 	var out []atom
-	_, n := m.a.Dims()
+	n := m.size
 	for _, kind := range []Kind{Weak, Shifted} {
 		first := 0
 		if kind == Shifted {
 			first = m.poles
 		}
 		for _, set := range m.alike(first) {
-			v := make([]float64, n)
-			v[first+set[0]] = 1
-			out = append(out, atom{kind: kind, magnets: set, along: [][]float64{v}})
+			for _, i := range m.told(set) {
+				v := make([]float64, n)
+				v[first+i] = 1
+				out = append(out, atom{kind: kind, magnets: set, one: i, along: [][]float64{v}})
+			}
 		}
 	}
 	cos, sin := make([]float64, n), make([]float64, n)
@@ -69,10 +75,20 @@ func (m *model) atoms() []atom {
 	return append(out, atom{kind: Eccentric, along: [][]float64{cos, sin}})
 }
 
-// alike groups magnets whose columns, from the first on, are the same.
+// told are those of a set that are to be tried: sensors tell them apart, up to the place
+// at which the first of them sits.
+func (m *model) told(set []int) []int {
+	if m.sensors == 0 {
+		return set[:1]
+	}
+	return set
+}
+
+// alike groups magnets that the back-EMF shows alike: those whose columns, from the
+// first on, are the same.
 func (m *model) alike(first int) [][]int {
 	var out [][]int
-	column := func(i int) []float64 { return mat.Col(nil, first+i, m.a) }
+	column := func(i int) []float64 { return mat.Col(nil, first+i, m.a)[:m.waves] }
 	for i := range m.poles {
 		at := slices.IndexFunc(out, func(set []int) bool { return same(column(set[0]), column(i)) })
 		if at < 0 {
@@ -99,7 +115,7 @@ var widths = []float64{0.15, 1}
 
 // setPrior sets the covariance of the unknowns before anything is seen.
 func (s *search) setPrior() {
-	_, n := s.m.a.Dims()
+	n := s.m.size
 	s.prior = mat.NewSymDense(n, nil)
 	for i := range n {
 		sd := bendSD
@@ -108,10 +124,18 @@ func (s *search) setPrior() {
 			sd = s.scatter.times * usualStrength
 		case i < 2*s.m.poles:
 			sd = s.place()
+		case i >= s.m.ownPlace(0):
+			sd = anyPlace
+		case i >= s.m.narrow(0):
+			sd = usualNarrow
 		}
 		s.prior.SetSym(i, i, sd*sd)
 	}
 	for _, c := range s.causes {
+		if c.kind == Weak {
+			at, sd := s.m.narrow(c.one), narrowing*c.wide
+			s.prior.SetSym(at, at, s.prior.At(at, at)+sd*sd)
+		}
 		for _, d := range c.along {
 			s.prior.SymRankOne(s.prior, c.wide*c.wide, mat.NewVecDense(n, d))
 		}

@@ -15,7 +15,7 @@ type mark struct {
 
 // marks are what a recording shows of single poles, series by series: the back-EMF's
 // sine and cosine part of each half wave of each channel, and each sensor's edges in
-// either direction.
+// either direction, and where it has none.
 func (a *analysis) marks(run shaftRun) [][]mark {
 	var out [][]mark
 	for c := range a.fit.sig.ch {
@@ -24,7 +24,25 @@ func (a *analysis) marks(run shaftRun) [][]mark {
 	}
 	for i := range a.data {
 		ahead, back := a.edgeMarks(i, run)
-		out = append(out, ahead, back)
+		out = append(out, ahead, back, a.seenMarks(i, run))
+	}
+	return out
+}
+
+// seenMarks are 1 for each border that sensor i changes at, and 0 for each that is passed
+// without: where neighbouring magnets show the same pole.
+func (a *analysis) seenMarks(i int, run shaftRun) []mark {
+	var out []mark
+	all := a.passages(i, run)
+	for k, e := range all {
+		out = append(out, mark{e.border, 1, 1})
+		if k == 0 || all[k-1].forward != e.forward {
+			continue
+		}
+		from, to := min(all[k-1].border, e.border), max(all[k-1].border, e.border)
+		for missed := from + 1; missed < to; missed++ {
+			out = append(out, mark{missed, 0, 1})
+		}
 	}
 	return out
 }
@@ -104,9 +122,12 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	}
 	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
 	pairs = repetition(marks, most)
-	sensors := marks[2*len(a.fit.sig.ch):]
+	sensors := repetition(marks[2*len(a.fit.sig.ch):], most)
+	if pairs > 0 && sensors%pairs == 0 { // they see each magnet, where a winding may see several at once
+		pairs = max(pairs, sensors)
+	}
 	seen := 3*pairs <= most || 2*pairs <= most && 3*pairs > usualPairs || 2*pairs > usualPairs
-	return pairs, pairs > 0 && seen && repetition(sensors, most) == pairs
+	return pairs, pairs > 0 && seen && sensors == pairs
 }
 
 // usualPairs is more pole pairs than a motor turned by hand has (common practice). A

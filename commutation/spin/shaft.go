@@ -122,6 +122,10 @@ type shaftRun struct {
 // the orders, and what is uneven comes again with every turn.
 const longest = 40_000
 
+// Only the run that turned most is used. The angle is lost between stretches, so that another
+// could be joined by its pattern alone. Where that is not clear, joining would put one magnet's
+// pattern on another's, which no average makes good; where it is, one run tells the magnet.
+
 // shaftRuns returns the fitted stretches, long ones in pieces, the one that turned most
 // first.
 func (a *analysis) shaftRuns() []shaftRun {

@@ -14,12 +14,15 @@ import (
 )
 
 // Poles draws how strong the rotor is pole by pole over a turn of the shaft: magnet
-// by magnet where found is not nil, else by the half waves of the leads. ok is false
+// by magnet where found has them, else by the half waves of the leads. ok is false
 // where there are none.
 func Poles(waves [3][]rotor.HalfWave, found *rotor.Pattern, n Names) (p Picture, ok bool) {
 	series := byLead(waves)
 	p.Title, p.Note = "Strength pole by pole over a turn of the shaft", "Bars are standard deviations. A lead shows the mean of the magnets over its coils."
 	across := "angle of the shaft, degrees"
+	if found != nil && len(found.Poles) == 0 {
+		found = nil
+	}
 	if found != nil {
 		series, across = []strengths{byMagnet(found)}, "magnet"
 		p.Note = "Bars are standard deviations."

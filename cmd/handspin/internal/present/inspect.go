@@ -17,6 +17,9 @@ type Inspection struct {
 	// RadiusMM is the distance of the sensors from the shaft's axis in mm, 0
 	// where it is not known.
 	RadiusMM float64
+	// PolesNeeded is true where the winding was not judged because the number of
+	// magnets that was found is not certain.
+	PolesNeeded bool
 	// Winding is nil where slots and poles are not known.
 	Winding *Diagnosis
 	// Rotor is nil where nobody asked.
@@ -130,7 +133,10 @@ func (n *Inspection) untested() string {
 	if n.Rotor != nil && n.Rotor.Untested != "" {
 		parts = append(parts, "single magnets, because "+n.Rotor.Untested)
 	}
-	if n.Winding == nil {
+	switch {
+	case n.PolesNeeded:
+		parts = append(parts, "single coils, because the number of magnets is not certain: count them and give --poles")
+	case n.Winding == nil:
 		parts = append(parts, "single coils, for which --slots N is needed")
 	}
 	if len(parts) == 0 {

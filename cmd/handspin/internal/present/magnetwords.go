@@ -48,13 +48,15 @@ func (r *Rotor) findings() []commutation.Finding {
 		}}
 	}
 	var out []commutation.Finding
+	grave := false
 	if r.Pattern != nil {
 		for _, c := range r.Pattern.Causes {
 			out = append(out, r.causeFinding(c))
+			grave = grave || c.Kind == rotor.Missing || c.Kind == rotor.Flipped
 		}
 	}
-	if f, ok := r.gapFinding(); ok && len(out) == 0 {
-		out = append(out, f)
+	if f, ok := r.gapFinding(); ok && !grave {
+		out = append([]commutation.Finding{f}, out...)
 	}
 	if f, ok := r.lateFinding(); ok && len(out) == 0 {
 		out = append(out, f)
@@ -67,7 +69,10 @@ func (r *Rotor) findings() []commutation.Finding {
 
 func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 	f := commutation.Finding{Code: "rotor-pole-pattern", Severity: commutation.Note, Hint: "magnets count from " + r.firstMagnet() + ", in the order in which they passed; " + lookAt}
-	which := "magnet " + numbers(c.Magnets, " or ")
+	if r.any(c.Magnets) {
+		f.Hint = "which one it is cannot be told: " + lookAt
+	}
+	which := r.which(c.Magnets)
 	size := value(100*c.Size, 100*c.SD, 1)
 	switch c.Kind {
 	case rotor.Weak:
@@ -92,6 +97,21 @@ func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 		f.Hint = "measure the gap at several places of the rotor, and look for a bent shaft or a worn bearing"
 	}
 	return f
+}
+
+// any reports whether it may be any magnet.
+func (r *Rotor) any(some []int) bool { return len(some) >= 2*r.Shaft.PolePairs }
+
+// which names one of some magnets.
+func (r *Rotor) which(some []int) string {
+	const few = 4
+	switch {
+	case r.any(some):
+		return "one magnet"
+	case len(some) > few:
+		return "one of magnets " + numbers(some, ", ")
+	}
+	return "magnet " + numbers(some, " or ")
 }
 
 // gaps returns how many borders all of the sensors miss alike in a turn; 0 where they

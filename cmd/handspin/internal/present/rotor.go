@@ -81,10 +81,10 @@ func (p *page) rotor(n *Inspection) {
 	p.gap()
 	p.para(r.title())
 	switch {
-	case r.Pattern != nil:
-		p.magnets(r)
 	case r.Blind:
 		p.para("In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges.")
+	case r.Pattern != nil:
+		p.magnets(r)
 	default:
 		p.halfWaves(n)
 	}
@@ -124,6 +124,9 @@ func (p *page) magnets(r *Rotor) {
 	}
 	p.table(plainTable, []string{"magnet", "strength", "late by, electrical degrees"}, rows)
 	words := "Magnet 1 is " + r.firstMagnet() + "; the others follow in the order in which they passed."
+	if found.Sensors > 0 {
+		words += " Their places are by the back-EMF and by the sensors' edges together."
+	}
 	if len(found.Causes) == 0 && !found.Even() {
 		words += " They are less even than usual, and no single magnet explains it."
 	}
@@ -136,7 +139,12 @@ func (p *page) magnets(r *Rotor) {
 	p.para(words)
 }
 
-func late(deg, sd float64) string { return signed(deg) + " ±" + fixed(math.Max(sd, 0.1), 1) }
+func late(deg, sd float64) string {
+	if math.IsNaN(deg) {
+		return "?"
+	}
+	return signed(deg) + " ±" + fixed(math.Max(sd, 0.1), 1)
+}
 
 // numbers lists magnets, from 1.
 func numbers(all []int, between string) string {
