@@ -209,14 +209,15 @@ func (s *search) sees(group []joined, first int, mean *mat.VecDense, cov *mat.De
 	if !chol.Factorize(sym) || chol.SolveVecTo(&solved, &off) != nil {
 		return math.Inf(-1)
 	}
+	var own mat.Dense
+	places := half.Slice(0, len(y), s.m.poles, 2*s.m.poles)
+	if chol.SolveTo(&own, places) != nil {
+		return math.Inf(-1)
+	}
 	most := 0.0
 	for i := range s.m.poles {
-		place := s.m.poles + i
-		var own mat.VecDense
-		column := half.ColView(place)
-		if chol.SolveVecTo(&own, column) == nil {
-			most = max(most, s.outOfPlace(place, mean.AtVec(place)+mat.Dot(column, &solved), cov.At(place, place)-mat.Dot(column, &own)))
-		}
+		place, column := s.m.poles+i, half.ColView(s.m.poles+i)
+		most = max(most, s.outOfPlace(place, mean.AtVec(place)+mat.Dot(column, &solved), cov.At(place, place)-mat.Dot(column, own.ColView(i))))
 	}
 	return most - (mat.Dot(&off, &solved)+chol.LogDet())/2
 }

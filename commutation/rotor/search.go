@@ -142,14 +142,6 @@ func (s *search) setPrior() {
 	}
 }
 
-// image is what the rows show of a direction.
-func (s *search) image(along []float64) *mat.VecDense {
-	rows, _ := s.m.a.Dims()
-	out := mat.NewVecDense(rows, nil)
-	out.MulVec(s.m.a, mat.NewVecDense(len(along), along))
-	return out
-}
-
 // update computes the covariance of the rows and the distance of what is seen.
 func (s *search) update() {
 	s.setPrior()
@@ -189,10 +181,17 @@ func (s *search) fit() float64 {
 // withBest returns the search with the cause that explains most added; nil where
 // none has a size that makes sense.
 func (s *search) withBest() *search {
-	solved := s.solved(mat.NewVecDense(len(s.m.y), s.m.y))
+	// What the rows tell of the unknowns: the normal equations of all of them.
+	var half, normal mat.Dense
+	var rhs mat.VecDense
+	if s.chol.SolveTo(&half, s.m.a) != nil {
+		return nil
+	}
+	normal.Mul(s.m.a.T(), &half)
+	rhs.MulVec(half.T(), mat.NewVecDense(len(s.m.y), s.m.y))
 	best, most := -1, 0.0
 	for i, a := range s.atoms {
-		if gain, size := s.gain(a, solved); gain > most && a.worth(size) {
+		if gain, size := a.gain(&normal, &rhs); gain > most && a.worth(size) {
 			best, most = i, gain
 		}
 	}
@@ -213,29 +212,30 @@ func (s *search) withBest() *search {
 }
 
 // gain returns by how much the squared distance falls with the atom, and the size
-// that makes it so: least squares along its one or two directions.
-func (s *search) gain(a atom, solved *mat.VecDense) (gain, size float64) {
-	n := len(a.along)
-	normal, rhs := mat.NewSymDense(n, nil), mat.NewVecDense(n, nil)
-	var images []*mat.VecDense
-	for i, d := range a.along {
-		images = append(images, s.image(d))
-		rhs.SetVec(i, mat.Dot(images[i], solved))
-		half := s.solved(images[i])
+// that makes it so: least squares along its one or two directions, given the normal
+// equations of all unknowns.
+func (a atom) gain(normal *mat.Dense, rhs *mat.VecDense) (gain, size float64) {
+	along := mat.NewDense(len(a.along), rhs.Len(), slices.Concat(a.along...))
+	var half, own mat.Dense
+	half.Mul(along, normal)
+	own.Mul(&half, along.T())
+	sym, told := mat.NewSymDense(len(a.along), nil), mat.NewVecDense(len(a.along), nil)
+	for i := range a.along {
 		for j := range i + 1 {
-			normal.SetSym(i, j, mat.Dot(images[j], half))
+			sym.SetSym(i, j, own.At(i, j))
 		}
 	}
+	told.MulVec(along, rhs)
 	var chol mat.Cholesky
 	var x mat.VecDense
-	if !chol.Factorize(normal) || chol.SolveVecTo(&x, rhs) != nil {
+	if !chol.Factorize(sym) || chol.SolveVecTo(&x, told) != nil {
 		return 0, 0 // the winding does not see it
 	}
 	size = x.AtVec(0)
-	if n > 1 {
+	if len(a.along) > 1 {
 		size = mat.Norm(&x, 2)
 	}
-	return mat.Dot(&x, rhs), size
+	return mat.Dot(&x, told), size
 }
 
 // worth reports whether a size is one that a magnet can have and worth a word.
