@@ -14,7 +14,11 @@ import (
 func TestDamaged(t *testing.T) {
 	refused, ranked := 0, 0
 	const n = 40
-	for seed := uint64(1); seed <= n; seed++ {
+	seeds := []uint64{700863} // its clock jumps by days
+	for seed := range uint64(n - 1) {
+		seeds = append(seeds, seed+1)
+	}
+	for _, seed := range seeds {
 		o, ok, err := Damaged(seed)
 		switch {
 		case !ok && err == nil:

@@ -95,7 +95,11 @@ func speedOf(rotors ...*rotorAngle) Speed {
 	return Speed{mean(rates), slices.Min(rates), fastest}
 }
 
-// unseen estimates how far the rotor turned in the gaps, in electrical turns,
+// longGap is the gap in seconds from which on nothing is known of the turning in it:
+// it is another spin, or the clock was wrong.
+const longGap = 0.8
+
+// unseen estimates how far the rotor turned in the short gaps, in electrical turns,
 // from its rates before and after each, and adds up without their signs what the
 // estimate is made of.
 func (r *rotorAngle) unseen() (turns, all float64) {
@@ -103,7 +107,7 @@ func (r *rotorAngle) unseen() (turns, all float64) {
 		from, to := r.angle.chains[k-1].end, r.angle.chains[k].start
 		_, before, ok1 := r.angleAt(from)
 		_, after, ok2 := r.angleAt(to)
-		if ok1 && ok2 {
+		if ok1 && ok2 && to-from < longGap {
 			half := (to - from) / 2 / 360
 			turns += (before + after) * half
 			all += (math.Abs(before) + math.Abs(after)) * half
