@@ -1,0 +1,153 @@
+package spin
+
+import "math"
+
+// rails are the values at which each column is clipped; NaN where it is not.
+type rails [3]struct{ bottom, top float64 }
+
+func (r rails) any() bool {
+	for _, c := range r {
+		if !math.IsNaN(c.bottom) || !math.IsNaN(c.top) {
+			return true
+		}
+	}
+	return false
+}
+
+// findRails looks for clipping in every column.
+func (s *signals) findRails() rails {
+	var r rails
+	for c := range r {
+		r[c].bottom, r[c].top = math.NaN(), math.NaN()
+	}
+	for c, ch := range s.ch {
+		r[c].bottom, r[c].top = rail(ch.v, +1, ch.noise), -rail(ch.v, -1, ch.noise)
+	}
+	return r
+}
+
+// railShare is the least share of the samples that lies on a rail, and
+// railPeak how many times denser they lie there than just above it. A sine of
+// constant amplitude, the sharpest unclipped case, has 5.2 (the square root of
+// 2 against the mean of the steps from there to the square root of 5).
+// railRange is the least range of a column that can be clipped, in the same
+// width, three standard deviations of the noise: a dead column has less.
+const (
+	railShare = 0.01
+	railPeak  = 12.0
+	railRange = 6.0
+)
+
+// rail returns the highest value that counts as clipped at the bottom of v times
+// sign, or NaN where that is not clipped there. A rail is a pile of samples in the
+// lowest two widths: one suffices for a converter's end, a diode's knee has noise.
+// Of few samples a turn the harmonics pass for noise, so that smaller widths are
+// tried first, by which a converter's end is seen for what it is.
+func rail(v []float64, sign, sigma float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, x := range v {
+		if !math.IsNaN(x) {
+			low, high = min(low, sign*x), max(high, sign*x)
+		}
+	}
+	widest := max(3*sigma, 1e-9*math.Abs(low))
+	if !(widest > 0) {
+		return math.NaN()
+	}
+	width := widest
+	for range narrower {
+		if width/2 >= quantum(v) {
+			width /= 2
+		}
+	}
+	for ; width <= widest; width *= 2 {
+		if high-low >= railRange*width && piles(v, sign, low, width) {
+			return low + 2*width
+		}
+	}
+	return math.NaN()
+}
+
+// narrower is how often the width is halved.
+const narrower = 6
+
+// piles reports whether the samples of v times sign are piled up in the lowest two
+// widths from low on.
+func piles(v []float64, sign, low, width float64) bool {
+	var count [5]int
+	n := 0
+	for _, x := range v {
+		if math.IsNaN(x) {
+			continue
+		}
+		n++
+		if d := (sign*x - low) / width; d < float64(len(count)) {
+			count[int(d)]++
+		}
+	}
+	pile := float64(count[0] + count[1])
+	above := float64(count[2]+count[3]+count[4]) / 3
+	return pile >= max(railShare*float64(n), railPeak*above)
+}
+
+// flatShare is the share of a pile's variance that waves without clipping must leave
+// to be better than a limit, which leaves all of it.
+const flatShare = 0.5
+
+// confirmed returns the rails without those that are flat tops of the waves: at a
+// steady speed they, too, are piles. Waves that are not clipped then explain how the
+// values vary within the pile, where at a limit there is nothing but noise.
+func (s *signals) confirmed(r rails) rails {
+	if !s.varies(r) {
+		return r
+	}
+	guide := s.differences(r, keepClipped)
+	guide.saturated = s.censored(r).saturation()
+	f := fitPace(reading{s, guide}, byHand)
+	if f == nil {
+		return r
+	}
+	for c := range f.sig.ch {
+		v, left := f.sig.ch[c].v, f.residual[c]
+		if refuted(v, left, func(x float64) bool { return x <= r[c].bottom }) {
+			r[c].bottom = math.NaN()
+		}
+		if refuted(v, left, func(x float64) bool { return x >= r[c].top }) {
+			r[c].top = math.NaN()
+		}
+	}
+	return r
+}
+
+// varies reports whether the values in a pile differ by more than a converter's step.
+func (s *signals) varies(r rails) bool {
+	for c, ch := range s.ch {
+		var low, high []float64
+		for _, x := range ch.v {
+			if x <= r[c].bottom {
+				low = append(low, x)
+			}
+			if x >= r[c].top {
+				high = append(high, x)
+			}
+		}
+		if step := quantum(ch.v); variance(low) > step*step || variance(high) > step*step {
+			return true
+		}
+	}
+	return false
+}
+
+// refuted reports whether waves without clipping, which leave the given residuals,
+// explain the values in a pile better than a limit does.
+func refuted(v, residual []float64, inPile func(float64) bool) bool {
+	var pile []float64
+	left := 0.0
+	for i, x := range v {
+		if inPile(x) && !math.IsNaN(residual[i]) {
+			pile = append(pile, x)
+			left += residual[i] * residual[i]
+		}
+	}
+	return left < flatShare*variance(pile)*float64(len(pile))
+}
