@@ -208,14 +208,15 @@ func fitPace(r reading, how pace) *fit {
 		return nil
 	}
 	n := r.guide.thinning(p)
-	s, guide := r.signals.thin(n), r.guide.thin(n)
-	angle, turning := guide.follow(p, how)
-	if s == r.signals { // thinned by 1: the reading itself must stay whole
-		own := *s
-		s = &own
+	s := r.signals.thin(n)
+	guide := s
+	if r.guide != r.signals {
+		guide = r.guide.thin(n)
 	}
-	s.stretches = turning
-	f, err := newFit(s, angle, how)
+	angle, turning := guide.follow(p, how)
+	own := *s // the reading must stay whole
+	own.stretches = turning
+	f, err := newFit(&own, angle, how)
 	if err != nil || f.refine() != nil {
 		return nil
 	}

@@ -76,18 +76,27 @@ func nextSample(rec *capture.Recording, i int) int {
 
 // copySamples takes the samples of rec over.
 func (s *signals) copySamples(rec *capture.Recording) {
+	n := 0
+	for i := range rec.Time {
+		if isSample(rec, i) {
+			n++
+		}
+	}
+	s.t = make([]float64, 0, n)
 	for i, t := range rec.Time {
-		if !isSample(rec, i) {
-			continue
-		}
-		s.t = append(s.t, t)
-		for c, col := range rec.Columns {
-			s.ch[c].v = append(s.ch[c].v, col.Value[i])
+		if isSample(rec, i) {
+			s.t = append(s.t, t)
 		}
 	}
-	for c := range s.ch {
-		s.ch[c].noise = noise(s.ch[c].v)
-	}
+	sideBySide(len(rec.Columns), func(c int) {
+		v := make([]float64, 0, n)
+		for i, x := range rec.Columns[c].Value {
+			if isSample(rec, i) {
+				v = append(v, x)
+			}
+		}
+		s.ch[c].v, s.ch[c].noise = v, noise(v)
+	})
 }
 
 // average takes over the means of every n neighbouring samples of rec; those

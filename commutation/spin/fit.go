@@ -3,8 +3,6 @@ package spin
 import (
 	"errors"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // fit is the model of a recording: the electrical angle a(t) as a spline, and
@@ -41,14 +39,13 @@ type fit struct {
 	halfTurn float64 // pi over the sampling interval
 	cost     float64
 	normal   *normal
+	pieces   []piece
 	residual [][]float64 // by channel and sample, NaN where not used
 }
 
 // harmonicSD over n is the expected size of the n-th harmonic of the back-EMF
 // relative to the fundamental; a square wave has 1/n.
 const harmonicSD = 0.3
-
-const maxSteps = 30
 
 // pace says how quickly the speed may change.
 type pace struct {
@@ -98,16 +95,13 @@ func newFit(s *signals, angle []float64, p pace) (*fit, error) {
 	f.halfTurn = math.Pi / interval
 	h := p.spacing(rate, interval)
 	var chains [][2]float64
-	var times, angles []float64
 	for _, st := range s.stretches {
 		chains = append(chains, [2]float64{s.t[st.lo], s.t[st.hi-1]})
-		times = append(times, s.t[st.lo:st.hi]...)
-		angles = append(angles, angle[st.lo:st.hi]...)
 	}
 	f.angle = newSpline(chains, h)
 	f.rough = p.rough(rate, h)
 	const trackedTo = 0.1 // rad
-	if err := f.angle.approximate(times, angles, trackedTo, f.rough); err != nil {
+	if err := f.angle.approximate(s.t, angle, s.stretches, trackedTo, f.rough); err != nil {
 		return nil, err
 	}
 	for _, ch := range s.ch {
@@ -116,6 +110,8 @@ func newFit(s *signals, angle []float64, p pace) (*fit, error) {
 		f.residual = append(f.residual, make([]float64, len(s.t)))
 		f.sd = append(f.sd, make([]float64, len(s.t)))
 	}
+	f.normal = newNormal(len(f.angle.coef), f.perChannel()*len(f.sig.ch))
+	f.pieces = f.cut()
 	f.startWaves()
 	return f, nil
 }
@@ -205,190 +201,4 @@ func (f *fit) weigh() {
 	}
 }
 
-// settled is the step of a wave's unknown, in its standard deviations, which is
-// not worth taking any more. The spline's own unknowns are no measure: while the
-// rotor rests nothing holds the angle, and it wanders at no cost. For them it is
-// what a step promises to gain, as a share of the cost.
-const (
-	settled   = 0.03
-	fineGain  = 1e-4
-	roughGain = 1e-3
-)
-
-// run steps until a further step is not worth taking, in a rough fit by its gain
-// alone. It reports an error where the problem has no solution.
-func (f *fit) run(rough bool) error {
-	damping, samples := 1e-6, float64(len(f.sig.t)*len(f.sig.ch)) // the cost that is expected
-	least := fineGain
-	if rough {
-		least = roughGain
-	}
-	f.weigh()
-	f.linearise()
-	for range maxSteps {
-		m, err := f.step(damping)
-		if err != nil {
-			return err
-		}
-		if m.gain < least*max(f.cost, samples) && (rough || m.moved < settled) {
-			return nil
-		}
-		before, coef, wave := f.cost, f.angle.coef, f.wave
-		f.take(m)
-		f.linearise()
-		if f.cost <= before*(1+1e-9) {
-			damping = max(damping/10, 1e-9)
-			continue
-		}
-		f.angle.coef, f.wave = coef, wave
-		f.linearise()
-		if damping *= 30; damping > 1e6 {
-			return nil
-		}
-	}
-	return nil
-}
-
 func clone(x []float64) []float64 { return append([]float64(nil), x...) }
-
-// huber is the residual, in standard deviations, from which a sample counts
-// linearly rather than by its square: a glitch must not pull the angle.
-const huber = 4.0
-
-// linearise computes cost, residuals, gradient and normal matrix.
-func (f *fit) linearise() {
-	per, nc, nb := f.perChannel(), len(f.sig.ch), len(f.angle.coef)
-	n := &normal{
-		band: make(band, nb), border: make([][]float64, nb),
-		waves: mat.NewSymDense(per*nc, nil),
-		gBand: make([]float64, nb), gWave: make([]float64, per*nc),
-	}
-	cells := make([]float64, nb*per*nc)
-	for i := range n.border {
-		n.border[i] = cells[i*per*nc : (i+1)*per*nc]
-	}
-	f.normal = n
-	f.cost = f.angle.roughness(f.rough, n.gBand)
-	f.cost += f.expectHarmonics()
-	row := newRow(f.orders)
-	for _, st := range f.sig.stretches {
-		for i := st.lo; i < st.hi; i++ {
-			row.moveTo(f.angle, f.angle.locate(f.sig.t[i]))
-			for c := range f.sig.ch {
-				f.add(row, i, c)
-			}
-		}
-	}
-	f.angle.penalise(n.band, f.rough)
-}
-
-// add adds sample i of channel c to the normal equations.
-func (f *fit) add(r *row, i, c int) {
-	ch := &f.sig.ch[c]
-	f.residual[c][i] = math.NaN()
-	v := ch.v[i]
-	if math.IsNaN(v) {
-		return
-	}
-	model := r.model(f.wave[c], ch.skew)
-	e := v - model
-	sigma := f.sd[c][i]
-	if ch.bound != nil {
-		switch b := ch.bound[i]; {
-		case b == atMost && e >= 0, b == atLeast && e <= 0:
-			return // the bound holds: nothing more is known
-		}
-	}
-	f.residual[c][i] = e
-	weight := 1 / (sigma * sigma)
-	if x := math.Abs(e) / sigma; x > huber {
-		f.cost += huber * (2*x - huber)
-		weight *= huber / x
-	} else {
-		f.cost += x * x
-	}
-	f.normal.accumulate(r, c*f.perChannel(), e, weight)
-}
-
-// expectHarmonics adds the expected size of the harmonics as one weak
-// observation each, which decides only where the samples do not.
-func (f *fit) expectHarmonics() float64 {
-	per, cost, size := f.perChannel(), 0.0, 0.0
-	for _, w := range f.wave {
-		size = max(size, harmonicSD*math.Hypot(w[0], w[1]))
-	}
-	if !(size > 0) {
-		size = 1
-	}
-	for c, w := range f.wave {
-		for k := 2; k < per-1; k++ {
-			scale := size / float64(f.orders[k/2])
-			cost += w[k] * w[k] / (scale * scale)
-			at := c*per + k
-			f.normal.gWave[at] -= w[k] / (scale * scale)
-			f.normal.waves.SetSym(at, at, f.normal.waves.At(at, at)+1/(scale*scale))
-		}
-	}
-	return cost
-}
-
-// move is a step of the unknowns.
-type move struct {
-	coef, wave []float64
-	// gain is by how much it lowers the cost, if the problem is as linear as it
-	// seems, and moved the largest move of a wave's unknown in its standard
-	// deviations.
-	gain, moved float64
-}
-
-// step solves the normal equations.
-func (f *fit) step(damping float64) (m move, err error) {
-	r, err := f.reduce(damping)
-	if err != nil {
-		return m, err
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(r.schur) {
-		return m, errIndefinite
-	}
-	var covariance mat.SymDense
-	if err := chol.InverseTo(&covariance); err != nil {
-		return m, err
-	}
-	dw := mat.NewVecDense(len(r.gWave), nil)
-	if err := chol.SolveVecTo(dw, mat.NewVecDense(len(r.gWave), r.gWave)); err != nil {
-		return m, err
-	}
-	m.coef, m.wave = r.gBand, dw.RawVector().Data
-	for k, d := range m.wave {
-		m.moved = max(m.moved, math.Abs(d)/math.Sqrt(covariance.At(k, k)))
-		m.gain += d * f.normal.gWave[k]
-	}
-	for i, y := range r.border {
-		for k, d := range y {
-			m.coef[i] -= d * m.wave[k]
-		}
-	}
-	r.band.backward(m.coef)
-	for i, d := range m.coef {
-		m.gain += d * f.normal.gBand[i]
-	}
-	return m, nil
-}
-
-// take moves the unknowns.
-func (f *fit) take(m move) {
-	f.angle.coef = clone(f.angle.coef)
-	for i, d := range m.coef {
-		f.angle.coef[i] += d
-	}
-	per := f.perChannel()
-	wave := make([][]float64, len(f.wave))
-	for c := range wave {
-		wave[c] = clone(f.wave[c])
-		for k := range wave[c] {
-			wave[c][k] += m.wave[c*per+k]
-		}
-	}
-	f.wave = wave
-}

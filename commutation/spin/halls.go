@@ -256,7 +256,7 @@ func hallSpline(chains [][]step, size int) *spline {
 			sp = newSpline(times, byHand.spacing(rate, span(times)/float64(20*len(t))))
 		}
 		rough := byHand.rough(meanRate(t, values), sp.h)
-		if sp.approximate(t, values, 0.02, rough) != nil {
+		if sp.approximate(t, values, []stretch{{0, len(t)}}, 0.02, rough) != nil {
 			return nil
 		}
 		moveBoundaries(boundary, chains, sp)

@@ -95,13 +95,13 @@ func onReference(w [3]commutation.Wave, s *signals) int {
 
 // readSensors evaluates the three Hall leads at the final angle.
 func (a *analysis) readSensors() {
-	for i := range a.data {
+	sideBySide(len(a.data), func(i int) {
 		if a.rotor == nil {
 			a.data[i] = &sensorData{known: a.hallKnown(i)}
 		} else {
 			a.data[i] = gather(a.rec, a.rotor, i)
 		}
-	}
+	})
 	both := a.data[0].bothWays() && a.data[1].bothWays() && a.data[2].bothWays()
 	for i := range a.data {
 		a.result.Sensors[i] = a.data[i].sensor(both)

@@ -1,19 +1,56 @@
 package spin
 
-import "gonum.org/v1/gonum/mat"
+import (
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
 
 // normal is one linearisation of the problem.
 type normal struct {
 	band   band
 	border [][]float64 // by coefficient: derivative products with the waves
-	waves  *mat.SymDense
 	gBand  []float64
-	gWave  []float64
+	waveSums
 }
 
-// accumulate adds one equation with the derivatives in r and residual e. It is
-// where a fit spends its time: several rows are filled in one pass over the
-// waves' derivatives, in slices whose lengths the compiler knows to be equal.
+// waveSums are the waves' own part of the normal matrix and of the gradient.
+type waveSums struct {
+	waves *mat.SymDense // what is below its diagonal means nothing
+	gWave []float64
+}
+
+func newWaveSums(size int) waveSums {
+	return waveSums{mat.NewSymDense(size, nil), make([]float64, size)}
+}
+
+func (s *waveSums) clear() {
+	clear(s.waves.RawSymmetric().Data)
+	clear(s.gWave)
+}
+
+// newNormal returns the equations of so many coefficients and unknowns of waves.
+func newNormal(coefs, waves int) *normal {
+	n := &normal{band: make(band, coefs), border: make([][]float64, coefs),
+		gBand: make([]float64, coefs), waveSums: newWaveSums(waves)}
+	cells := make([]float64, coefs*waves)
+	for i := range n.border {
+		n.border[i] = cells[i*waves : (i+1)*waves]
+	}
+	return n
+}
+
+func (n *normal) clear() {
+	clear(n.band)
+	for _, row := range n.border {
+		clear(row)
+	}
+	clear(n.gBand)
+	n.waveSums.clear()
+}
+
+// accumulate adds one equation with the derivatives in r and residual e, but for
+// the waves' own part. It is where a fit spends its time: several rows are filled
+// in one pass, in slices whose lengths the compiler knows to be equal.
 func (n *normal) accumulate(r *row, firstWave int, e, weight float64) {
 	n.band.add(r.first, r.byCoef, weight)
 	y := r.byWave
@@ -32,18 +69,17 @@ func (n *normal) accumulate(r *row, firstWave int, e, weight float64) {
 		c2[k] += x[2] * d
 		c3[k] += x[3] * d
 	}
-	n.accumulateWaves(y, firstWave, e, weight)
 }
 
-// accumulateWaves adds the waves' part, by pairs of rows: a sine and its cosine.
-// What it adds below the diagonal is never read.
-func (n *normal) accumulateWaves(y []float64, firstWave int, e, weight float64) {
-	raw := n.waves.RawSymmetric()
-	g := n.gWave[firstWave:][:len(y)]
+// add adds one equation with the derivatives y by the unknowns from first on, by
+// pairs of rows: a sine and its cosine.
+func (s *waveSums) add(y []float64, first int, e, weight float64) {
+	g := s.gWave[first:][:len(y)]
 	for k, d := range y {
 		g[k] += weight * e * d
 	}
-	at := firstWave*raw.Stride + firstWave
+	raw := s.waves.RawSymmetric()
+	at := first*raw.Stride + first
 	for ; len(y) > 1; y, at = y[2:], at+2*raw.Stride+2 {
 		sin, cos := weight*y[0], weight*y[1]
 		c0, c1 := raw.Data[at:][:len(y)], raw.Data[at+raw.Stride:][:len(y)]
@@ -53,6 +89,12 @@ func (n *normal) accumulateWaves(y []float64, firstWave int, e, weight float64) 
 		}
 	}
 	raw.Data[at] += weight * y[0] * y[0]
+}
+
+// join adds the sums of a piece.
+func (s *waveSums) join(part *waveSums) {
+	floats.Add(s.waves.RawSymmetric().Data, part.waves.RawSymmetric().Data)
+	floats.Add(s.gWave, part.gWave)
 }
 
 // reduced is the problem with the spline's unknowns eliminated.

@@ -90,7 +90,7 @@ func TestSplineApproximates(t *testing.T) {
 		}
 		times, values = append(times, x), append(values, math.Sin(3*x))
 	}
-	if err := sp.approximate(times, values, 1e-3, 1); err != nil {
+	if err := sp.approximate(times, values, []stretch{{0, len(times)}}, 1e-3, 1); err != nil {
 		t.Fatal(err)
 	}
 	for i, x := range times {

@@ -1,16 +1,18 @@
 package spin
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // spline is a function of time made of uniform cubic B-splines, one chain of
 // knots for each stretch of the recording that has no gap. Within a stretch
 // that starts at t0, the value at t0 + (i+u)*h for 0 <= u < 1 is the sum of
 // coef[first+i+j]*B_j(u), j = 0..3.
 type spline struct {
-	h       float64 // knot spacing, s
-	chains  []chain
-	coef    []float64
-	nextLow int // search hint of locate
+	h      float64 // knot spacing, s
+	chains []chain
+	coef   []float64
 }
 
 // chain is the run of coefficients that serves one stretch of time.
@@ -42,16 +44,12 @@ type place struct {
 }
 
 // locate returns the place of time t; a time outside every stretch is moved to
-// the nearest stretch's end. It is quickest when called with growing times.
+// the nearest stretch's end.
 func (s *spline) locate(t float64) place {
-	k := s.nextLow
-	if k >= len(s.chains) || t < s.chains[k].start {
-		k = 0
+	k := 0
+	if len(s.chains) > 1 {
+		k = max(0, sort.Search(len(s.chains), func(i int) bool { return s.chains[i].start > t })-1)
 	}
-	for k+1 < len(s.chains) && t >= s.chains[k+1].start {
-		k++
-	}
-	s.nextLow = k
 	c := s.chains[k]
 	if k+1 < len(s.chains) && t > c.end && t-c.end > s.chains[k+1].start-t {
 		c = s.chains[k+1]
@@ -86,17 +84,20 @@ func (s *spline) at(p place) (value, slope float64) {
 }
 
 // approximate sets the spline to the smooth function nearest to the values at
-// the times, both of one length; sd is the precision of a value.
-func (sp *spline) approximate(times, values []float64, sd, rough float64) error {
+// the times, both of one length, of which it takes the stretches; sd is the
+// precision of a value.
+func (sp *spline) approximate(times, values []float64, of []stretch, sd, rough float64) error {
 	b := make(band, len(sp.coef))
 	rhs := make([]float64, len(sp.coef))
 	weight := 1 / (sd * sd)
-	for i, t := range times {
-		p := sp.locate(t)
-		v, _ := basis(p.u)
-		b.add(p.first, v, weight)
-		for j := range v {
-			rhs[p.first+j] += weight * v[j] * values[i]
+	for _, st := range of {
+		for i := st.lo; i < st.hi; i++ {
+			p := sp.locate(times[i])
+			v, _ := basis(p.u)
+			b.add(p.first, v, weight)
+			for j := range v {
+				rhs[p.first+j] += weight * v[j] * values[i]
+			}
 		}
 	}
 	sp.penalise(b, rough)

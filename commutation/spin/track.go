@@ -291,8 +291,8 @@ func (s *signals) follow(p plane, how pace) (angle []float64, turning []stretch)
 	if !ok {
 		return angle, nil
 	}
-	for _, st := range s.stretches {
-		if tr.follow(st, angle) {
+	for k, st := range s.stretches {
+		if tr.follow(st, tr.seen[k], angle) {
 			turning = append(turning, st)
 		}
 	}
@@ -304,10 +304,11 @@ type tracker struct {
 	z         []complex128
 	t         []float64
 	saturated []bool
-	window    int     // length of a glimpse
-	kappa     float64 // |z| per rad/s
-	sd        float64 // noise of each part of z
-	drive     float64 // spectral density of the acceleration, (rad/s)^2/s
+	window    int         // length of a glimpse
+	seen      [][]glimpse // by stretch
+	kappa     float64     // |z| per rad/s
+	sd        float64     // noise of each part of z
+	drive     float64     // spectral density of the acceleration, (rad/s)^2/s
 }
 
 // newTracker prepares a tracker; ok is false where no window shows a steady
@@ -330,12 +331,15 @@ func newTracker(s *signals, p plane, how pace) (tr tracker, ok bool) {
 	return tr, len(strong) > 0
 }
 
-// strong returns the steady glimpses of at least 0.3 of the greatest power.
+// strong takes glimpses of the stretches and returns the steady ones of at least
+// 0.3 of the greatest power.
 func (tr *tracker) strong(stretches []stretch) []glimpse {
 	var all []glimpse
 	most := 0.0
-	for _, st := range stretches {
-		for _, g := range tr.glimpses(st) {
+	tr.seen = make([][]glimpse, len(stretches))
+	for k, st := range stretches {
+		tr.seen[k] = tr.glimpses(st)
+		for _, g := range tr.seen[k] {
 			if g.steady() {
 				all = append(all, g)
 				most = max(most, g.power)
@@ -353,11 +357,12 @@ func medianOf(g []glimpse, value func(glimpse) float64) float64 {
 	return median(v)
 }
 
-// follow fills angle over the stretch, in rad. It reports false where the
-// stretch never turns fast enough to see in which direction.
-func (tr *tracker) follow(st stretch, angle []float64) bool {
+// follow fills angle over the stretch, in rad, from its strongest glimpse to both
+// ends. It reports false where the stretch never turns fast enough to see in which
+// direction.
+func (tr *tracker) follow(st stretch, seen []glimpse, angle []float64) bool {
 	best := glimpse{}
-	for _, g := range tr.glimpses(st) {
+	for _, g := range seen {
 		if g.steady() && g.power > best.power {
 			best = g
 		}
@@ -365,21 +370,23 @@ func (tr *tracker) follow(st stretch, angle []float64) bool {
 	if best.power < 50*tr.sd*tr.sd/float64(tr.window) {
 		return false
 	}
-	start := best.angle
 	if best.rate < 0 { // z points against exp(i a) while w is negative
-		start += math.Pi
+		best.angle += math.Pi
 	}
-	for _, step := range []int{1, -1} {
-		x := newState(start, best.rate, math.Sqrt(tr.drive*0.05))
-		angle[best.at] = start
-		for i := best.at + step; i >= st.lo && i < st.hi; i += step {
-			dt := tr.t[i] - tr.t[i-step]
-			x.predict(dt, tr.drive)
-			x.update(tr.z[i], dt, tr.kappa, tr.sd, tr.saturated != nil && tr.saturated[i])
-			angle[i] = x.a
-		}
-	}
+	angle[best.at] = best.angle
+	sideBySide(2, func(k int) { tr.run(st, best, 1-2*k, angle) })
 	return true
+}
+
+// run fills angle from a glimpse on to an end of the stretch; step is +1 or -1.
+func (tr *tracker) run(st stretch, from glimpse, step int, angle []float64) {
+	x := newState(from.angle, from.rate, math.Sqrt(tr.drive*0.05))
+	for i := from.at + step; i >= st.lo && i < st.hi; i += step {
+		dt := tr.t[i] - tr.t[i-step]
+		x.predict(dt, tr.drive)
+		x.update(tr.z[i], dt, tr.kappa, tr.sd, tr.saturated != nil && tr.saturated[i])
+		angle[i] = x.a
+	}
 }
 
 // state is the tracking filter's estimate of angle and rate with their
