@@ -61,14 +61,14 @@ func (f *fit) cut() []piece {
 // addPiece adds a piece's samples.
 func (f *fit) addPiece(p *piece) {
 	p.sum.clear()
-	p.cost = 0
-	row := newRow(f.orders)
+	row, cost := newRow(f.orders), 0.0
 	for i := p.lo; i < p.hi; i++ {
 		row.moveTo(f.angle, f.angle.locate(f.sig.t[i]))
 		for c := range f.sig.ch {
-			p.cost += f.add(row, &p.sum, i, c)
+			cost += f.add(row, &p.sum, i, c)
 		}
 	}
+	p.cost = cost
 }
 
 // add adds sample i of channel c to the normal equations, those of the waves to
