@@ -298,3 +298,25 @@ func TestGroundLeadReadsExactlyZero(t *testing.T) {
 		}
 	}
 }
+
+// TestReversedIsNamed: with the phase of lead k reversed, the mean of three balanced
+// leads is 2/3 of it, so that it reads 1/3 and the others sqrt(7)/3 (the cosine rule):
+// it is the weak one, and the hint is to look at it.
+func TestReversedIsNamed(t *testing.T) {
+	for _, reference := range []synth.Reference{synth.Neutral, synth.VirtualStar, synth.Differences} {
+		for k := range 3 {
+			c := synth.Random(synth.Ordinary, 7)
+			c.FrontEnd.Reference, c.Motor.Gain[k] = reference, -1
+			rec, _ := c.Record()
+			weak := ""
+			for _, f := range Analyse(rec, Options{}).Findings {
+				if f.Code == "phase-weak" && f.Hint == "look at this phase first" {
+					weak += f.Lead
+				}
+			}
+			if weak != leadName("p", k) {
+				t.Errorf("%v, p%d reversed: the weak lead is %q", reference, k+1, weak)
+			}
+		}
+	}
+}
