@@ -126,8 +126,8 @@ func InspectText(w io.Writer, n *Inspection) error {
 		p.phases(n.Answer)
 	}
 	p.speed(n.Answer)
-	p.diagnosis(n.Winding)
-	p.rotor(n)
+	p.section(n.Winding.blocks())
+	p.section(n.rotorBlocks())
 	p.constants(n.Answer)
 	p.allFindings(n)
 	p.limits()
@@ -155,9 +155,9 @@ func (n *Inspection) untested() string {
 
 // sensorHealth adds what a list of wirings has no need of.
 func (p *page) sensorHealth(n *Inspection) {
-	if rows := n.sensorHealthRows(); len(rows) > 0 {
+	if header, rows := filled(sensorHealthHeader, n.sensorHealthRows()); len(rows) > 0 {
 		p.gap()
-		p.table(plainTable, sensorHealthHeader, rows)
+		p.table(plainTable, header, rows)
 		for i, s := range n.Spin.Sensors {
 			p.para(n.levelWords(i))
 			p.para(n.eventWords(i, s))
@@ -166,7 +166,7 @@ func (p *page) sensorHealth(n *Inspection) {
 	}
 }
 
-var sensorHealthHeader = []string{"lead", "high for", "right level", "short pulses", "to move", "of the shaft", "mm"}
+var sensorHealthHeader = []string{"lead", "high for", "right level", "short pulses", "to move", "shaft, deg", "mm"}
 
 func (n *Inspection) sensorHealthRows() (rows [][]string) {
 	for i, s := range n.Spin.Sensors {
@@ -199,7 +199,7 @@ func (n *Inspection) eventWords(i int, s spin.Sensor) string {
 		parts = append(parts, fmt.Sprintf("missed %d %s, %s", len(s.Missed), verb(len(s.Missed), "edge", "edges"), firstTimes(s.Missed)))
 	}
 	if len(s.Extra) > 0 {
-		parts = append(parts, fmt.Sprintf("had %d that no magnet made, %s", len(s.Extra), firstTimes(s.Extra)))
+		parts = append(parts, fmt.Sprintf("had %d %s that no magnet made, %s", len(s.Extra), verb(len(s.Extra), "change", "changes"), firstTimes(s.Extra)))
 	}
 	if len(parts) == 0 {
 		return ""
