@@ -320,3 +320,21 @@ func TestReversedIsNamed(t *testing.T) {
 		}
 	}
 }
+
+// TestShortTurnAccusesNoPhase: a sound motor turned by a third of a turn has phases that
+// made little voltage in it; that is too little rotation, and no fault.
+func TestShortTurnAccusesNoPhase(t *testing.T) {
+	for seed := uint64(1); seed <= 25; seed++ {
+		c := synth.Random(synth.Ordinary, seed)
+		c.Spin = synth.FewTurns(0.3)
+		rec, truth := c.Record()
+		if truth.TurnsForward > 0.4 {
+			t.Fatalf("seed %d: %g turns", seed, truth.TurnsForward)
+		}
+		for _, f := range Analyse(rec, Options{}).Findings {
+			if f.Severity == commutation.Repair || f.Code == "phase-weak" && f.Severity == commutation.Note || f.Code == "phase-unbalance" {
+				t.Errorf("seed %d: %s %s", seed, f.Severity, f.Text)
+			}
+		}
+	}
+}
