@@ -68,6 +68,23 @@ func TestComparePattern(t *testing.T) {
 	}
 }
 
+// TestCompareStopped: a sensor that died is a change whichever recording shows it, and
+// whichever way the rotor was spun; the two others stay where they were.
+func TestCompareStopped(t *testing.T) {
+	sound, _ := simulate(t, "--seed 3 --pushes 4x12")
+	dead, _ := simulate(t, "--seed 3 --pushes 4x-13 --stuck-low h2")
+	sooner, later := write(t, "sound.csv", sound), write(t, "dead.csv", dead)
+	for _, c := range []struct{ first, second, want string }{
+		{sooner, later, "Rotor and winding are as they were; h2 no longer switches."},
+		{later, sooner, "Rotor and winding are as they were; h2 switches again."},
+		{later, later, "Nothing changed"},
+	} {
+		if got := handspin("", "compare", c.first, c.second); !strings.HasPrefix(got.stdout, c.want) || got.status != done {
+			t.Errorf("%s, want %s", got.stdout, c.want)
+		}
+	}
+}
+
 // TestCompareNeedsMotors: what keeps a recording from being compared is said.
 func TestCompareNeedsMotors(t *testing.T) {
 	first, _ := simulate(t, "--seed 3")

@@ -27,7 +27,7 @@ func newDemo() *cobra.Command {
 		Short: "Rank the wirings of a motor whose recording is in the program",
 		Example: `  handspin demo
   handspin demo --all`,
-		Args: cobra.NoArgs,
+		Args: noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			rec, err := open.Path(open.Stdin, bytes.NewReader(testdata.Demo), csvfile.Options{})
 			if err != nil {

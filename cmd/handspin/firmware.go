@@ -21,7 +21,7 @@ func newFirmware() *cobra.Command {
 		Long: `firmware writes the program of the capture board, for the common boards with an
 ATmega328P at 16 MHz, and prints how to load it with avrdude.`,
 		Example: "  handspin firmware --save board.hex",
-		Args:    cobra.NoArgs,
+		Args:    noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if err := board.Vacant(path); err != nil && !force {
 				return err

@@ -127,6 +127,9 @@ func TestManual(t *testing.T) {
 	}
 	ran := 0
 	for line := range strings.Lines(manual) {
+		if len([]rune(strings.TrimSuffix(line, "\n"))) > 80 {
+			t.Errorf("wider than 80 columns: %s", line)
+		}
 		if strings.HasPrefix(line, "handspin ") {
 			runLine(t, strings.TrimSpace(line))
 			ran++
@@ -145,7 +148,11 @@ func TestManual(t *testing.T) {
 // Ohm's law there: its rated voltages, R1, and the range to whole volts, rounded down.
 func TestGuideDividers(t *testing.T) {
 	board := readFile(t, "../../firmware/README.md")
-	for _, row := range regexp.MustCompile(`(?m)^\| (?:up to )?([^|]+?) \| (\d+) kOhm \| 10 kOhm \| (\d+) V`).FindAllStringSubmatch(manual, -1) {
+	rows := regexp.MustCompile(`(?m)^\| (?:up to )?([^|]+?) +\| (\d+) kOhm +\| 10 kOhm +\| (\d+) V`).FindAllStringSubmatch(manual, -1)
+	if len(rows) != 4 {
+		t.Errorf("%d rows of dividers in the guide", len(rows))
+	}
+	for _, row := range rows {
 		for _, rated := range regexp.MustCompile(`\d+`).FindAllString(row[1], -1) {
 			if !strings.Contains(board, "| "+rated+" | "+row[2]+" |") {
 				t.Errorf("the board's README has no %s V with %s kOhm", rated, row[2])

@@ -59,8 +59,8 @@ type examination struct {
 // flags are those about the motor's health.
 func (e *examination) flags() *pflag.FlagSet {
 	flags := newSet()
-	flags.IntVar(&e.pairs, "pole-pairs", 0, "`N` pairs of magnet poles, if the recording does not say")
-	flags.Float64Var(&e.radius, "sensor-radius", 0, "distance of the sensors from the shaft's axis in `MM`")
+	flags.Var(into(&e.pairs, wholeFrom1("N")), "pole-pairs", "pairs of magnet poles, if the recording does not say")
+	flags.Var(into(&e.radius, within("MM", 0.1, 1e4)), "sensor-radius", "distance of the sensors from the shaft's axis")
 	flags.AddFlagSet(e.stator.flags())
 	return flags
 }
@@ -111,8 +111,8 @@ func (s *stator) settle(cmd *cobra.Command, set bench.Settings) error {
 
 func (s *stator) flags() *pflag.FlagSet {
 	flags := newSet()
-	flags.IntVar(&s.slots, "slots", 0, "`N` slots of the stator, to look for a fault of the winding; with --poles")
-	flags.IntVar(&s.poles, "poles", 0, "`N` magnets of the rotor")
+	flags.Var(into(&s.slots, wholeFrom1("N")), "slots", "slots of the stator, to look for a fault of the winding; with --poles")
+	flags.Var(into(&s.poles, wholeFrom1("N")), "poles", "magnets of the rotor")
 	flags.StringVar(&s.layout, "layout", "", "the winding as it should be, a `LIST` as for the command winding, if it is not the usual one")
 	s.connection = choice("NAME", "star", "delta")
 	flags.Var(s.connection, "connection", "star or delta")

@@ -29,6 +29,24 @@ func TestInspectOpens(t *testing.T) {
 	}
 }
 
+// TestInspectClaimsNoMore: rest positions are no proof of a sound motor, and where a
+// phase is reversed no lead reads what a phase makes, so that no constants follow.
+func TestInspectClaimsNoMore(t *testing.T) {
+	got := handspin("", "inspect", "../../testdata/rest.csv")
+	if got.status != done || !strings.HasPrefix(got.stdout, "Rest positions do not show") || strings.Contains(got.stdout, "Phases") {
+		t.Errorf("%d\n%s%s", got.status, got.stdout, got.stderr)
+	}
+	for flags, want := range map[string]bool{"--seed 3": true, "--seed 3 --reversed-phase p2": false} {
+		text, _ := simulate(t, flags)
+		for format, word := range map[string]string{"text": "\nConstants", "json": `"ke_line_peak`} {
+			got := handspin(text, "inspect", "-", "--pole-pairs", "10", "--format", format)
+			if got.status != done || strings.Contains(got.stdout, word) != want {
+				t.Errorf("%s as %s: %d, constants are not %t\n%s", flags, format, got.status, want, got.stdout)
+			}
+		}
+	}
+}
+
 // TestInspectJSON: the JSON of rank without the wirings, and with the motor's
 // constants. With flux linkage L and p pole pairs the line's peak constant is
 // sqrt(3) p L, and Kt times Kv by six-step drive is 60/(2 pi) (identities of the

@@ -33,7 +33,7 @@ Arc magnets: give --arc and --gap. Flat blocks on a round iron: give --width and
   handspin magnets --slots 12 --poles 10 --bore 56.05 --stack 40 --turns 3 \
       --grade N42 --thickness 3.175 --width 12.7 --iron 46.5 \
       --wire AWG24 --strands 33 --mean-turn 120 --measured 0.0045`,
-		Args: cobra.NoArgs,
+		Args: noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			m, err := s.magnets(cmd.Flags().Changed)
 			if err != nil {

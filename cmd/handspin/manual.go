@@ -16,7 +16,7 @@ func newManual() *cobra.Command {
 		Use:     "guide",
 		Short:   "Print the guide from a motor and a controller to a motor that runs",
 		Example: "  handspin guide",
-		Args:    cobra.NoArgs,
+		Args:    noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			_, err := io.WriteString(cmd.OutOrStdout(), manual)
 			return err

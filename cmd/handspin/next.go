@@ -37,10 +37,10 @@ supply to some hundred milliamperes. Bring the inputs HU HV HW to the levels of
 one state: connect an input straight to the controller's ground for low, and to
 nothing for high, as most sensors do; the controller's pull-ups hold it high. If
 they do not, put 1 kilohm from the input to its 5 V for the sensors, never to
-the battery. Join three equal resistors, 10 kilohm each, one
-from each of U, V and W; their joint is the reference. Open the throttle just a
-little and measure from the joint to U, V and W: the one above it is high, the
-one below it is low, the one at it floats. A probe must not touch two terminals.
+the battery. Join three equal resistors, 10 kilohm each, one from each of U, V
+and W; their joint is the reference. Open the throttle just a little and measure
+from the joint to U, V and W: the one above it is high, the one below it is low,
+the one at it floats. A probe must not touch two terminals.
 Some controllers drive nothing for long without a moving motor.
   --seen 101=U+V-
 One or two states are often enough; one reading in thirty is taken for wrong.`
@@ -208,7 +208,8 @@ func fit(a *present.Answer, what string) error {
 	for _, severity := range []commutation.Severity{commutation.Repair, commutation.Data} {
 		for _, f := range a.Spin.Findings {
 			if f.Severity == severity {
-				return refusal(a, fmt.Sprintf("the motor is not ready for %s: %s", what, f.Text), f.Hint)
+				subject := map[commutation.Severity]string{commutation.Repair: "the motor is not ready", commutation.Data: "the recording is not enough"}[severity]
+				return refusal(a, fmt.Sprintf("%s for %s: %s", subject, what, f.Text), f.Hint)
 			}
 		}
 	}

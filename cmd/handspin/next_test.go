@@ -236,7 +236,7 @@ func TestNextRefuses(t *testing.T) {
 	}{
 		{"", "next", misuse, "next needs FILE, the recording of a hand spin of the motor"},
 		{dead, "next -", failed, "the motor is not ready for powered trials: h2 "},
-		{short, "next -", failed, "the motor is not ready for powered trials: "},
+		{short, "next -", failed, "the recording is not enough for powered trials: "},
 		{"", "next " + demoFile + " --tried p1p2p3/h1h2h3=good", misuse, `outcome "good" is not one of clean-forward`},
 		{"", "next " + demoFile + " --format csv", failed, "the controller's drive table is not known yet"},
 		{"", "next " + demoFile + " --tried p1p2p3/h1h2h3=stall,4,2A", misuse, "decimals follow a point"},

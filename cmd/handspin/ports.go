@@ -15,7 +15,7 @@ func newPorts() *cobra.Command {
 		Use:     "ports",
 		Short:   "List the serial ports that a capture board may be at",
 		Example: "  handspin ports",
-		Args:    cobra.NoArgs,
+		Args:    noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			ports, err := board.Ports()
 			if err != nil {

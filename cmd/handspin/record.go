@@ -26,7 +26,7 @@ missing. Push the rotor round, both ways if you like; end it with Ctrl-C.`,
 			if err := s.check(cmd, args, "output"); err != nil {
 				return err
 			}
-			return cobra.NoArgs(cmd, args)
+			return noFiles(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, _ []string) (err error) {
 			s.leads = leads.got

@@ -188,6 +188,25 @@ func TestReportOfOtherVerdicts(t *testing.T) {
 	}
 }
 
+// A list that holds for a motor with a coil the wrong way round is no reason to power
+// it: the page begins with what is to be repaired. Magnets and coils stand in tables.
+func TestReportWarns(t *testing.T) {
+	sound := []string{"--seed", "11", "--slots", "12", "--pole-pairs", "5"}
+	layouts := map[string]bool{"+A -A -B +B +C -C -A +A +B -B -C +C": false, "+A -A -B +B +C +C -A +A +B -B -C +C": true}
+	for layout, warns := range layouts {
+		text := readFile(t, reported(t, simulated(t, append(sound, "--layout", layout)...), "--slots", "12", "--poles", "10"))
+		header, rest, _ := strings.Cut(text, "</header>")
+		if !strings.Contains(header, "Ranked") || strings.Contains(header, "Repair it before the first power-up.") != warns ||
+			strings.Contains(header, `class="repair-first"`) != warns {
+			t.Errorf("warns is not %t: %s", warns, header)
+		}
+		magnets := regexp.MustCompile(`(?s)<th>magnet</th>.*?</table>`).FindString(rest)
+		if n := strings.Count(magnets, "<tr>"); n != 5 || strings.Contains(text, "<pre") || !strings.Contains(rest, "<h3>Winding</h3>") {
+			t.Errorf("%d rows of magnets, seen in pairs: %s", n, magnets)
+		}
+	}
+}
+
 // Several recordings and a settings file do as for rank; so do rest positions.
 func TestReportOfOtherInput(t *testing.T) {
 	joined := readFile(t, reported(t, "../../testdata/two-channel/motor.toml"))

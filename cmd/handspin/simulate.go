@@ -26,7 +26,7 @@ A plausible motor, spin and front end are drawn by the seed; each flag replaces
 the part that it names.`,
 		Example: `  handspin simulate --seed 3 -o spin.csv
   handspin simulate --seed 3 --stuck-low h2 --truth truth.json | handspin rank -`,
-		Args: cobra.NoArgs,
+		Args: noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			config, err := p.config()
 			if err == nil {

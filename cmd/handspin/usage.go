@@ -43,6 +43,14 @@ func setFlags(cmd *cobra.Command, groups ...group) {
 	})
 }
 
+// noFiles is the rule for commands that take flags only.
+func noFiles(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return fmt.Errorf("%s takes no FILE, and so not %q", cmd.Name(), args[0])
+	}
+	return nil
+}
+
 // oneFile is the rule for commands that take one file.
 func oneFile(cmd *cobra.Command, args []string) error {
 	if len(args) != 1 {

@@ -27,6 +27,19 @@ func (v *value[T]) Set(text string) error {
 	return err
 }
 
+// into is v, which sets to as well.
+func into[T any](to *T, v *value[T]) *value[T] {
+	parse := v.parse
+	v.parse = func(text string) (T, error) {
+		got, err := parse(text)
+		if err == nil {
+			*to = got
+		}
+		return got, err
+	}
+	return v
+}
+
 // choice is a flag that takes one of a few words, the first by default.
 func choice(kind string, words ...string) *value[string] {
 	return &value[string]{got: words[0], text: words[0], kind: kind, words: words, parse: func(text string) (string, error) {

@@ -41,7 +41,7 @@ func newVersion() *cobra.Command {
 		Use:     "version",
 		Short:   "Print the version of this program",
 		Example: "  handspin version",
-		Args:    cobra.NoArgs,
+		Args:    noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			_, err := fmt.Fprintf(cmd.OutOrStdout(), "%s (%s, %s/%s)\n", version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 			return err

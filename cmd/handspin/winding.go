@@ -26,7 +26,7 @@ exits with status 1.`,
 		Example: `  handspin winding --slots 12 --poles 10
   handspin winding --slots 9 --poles 8 --layout "+A -A +A +B +B +B +C -C +C"
   handspin winding --slots 12 --poles 14 --layout AacCBbaACcbB --spacing 60`,
-		Args: cobra.NoArgs,
+		Args: noFiles,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			w, err := layOut(slots.got, poles.got, layout, spacing.got)
 			if err != nil {

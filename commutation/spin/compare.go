@@ -34,6 +34,9 @@ type Comparison struct {
 	// SensorDeg is by how many electrical degrees the sensors of h1 to h3 moved
 	// against the phases.
 	SensorDeg [3]Value
+	// Stopped are the sensors that switch in the first recording only, Started those
+	// that do in the second only.
+	Stopped, Started [3]bool
 	// Uneven is how uneven the magnets of the first and of the second are, as
 	// [Shaft.Unevenness]; NaN where a whole turn of the shaft is not known.
 	Uneven [2]Value
@@ -113,12 +116,23 @@ func (c *Comparison) compareFlux(a, b *Result) bool {
 	ratio := size(b) * scaleB / (size(a) * scaleA)
 	sd := ratio * math.Hypot(fa.SD/fa.Value, fb.SD/fb.Value)
 	c.FluxRatio = Value{ratio, sd}
-	return differs(Value{ratio - 1, sd}, fluxWorth)
+	return c.FluxChanged()
 }
 
 // compareMagnets sets how uneven the rotors are.
 func (c *Comparison) compareMagnets(a, b *Result) bool {
 	c.Uneven = [2]Value{a.unevenness(), b.unevenness()}
+	return c.MagnetsChanged()
+}
+
+// FluxChanged reports whether the flux differs by more than is worth a word.
+func (c *Comparison) FluxChanged() bool {
+	return differs(Value{c.FluxRatio.Value - 1, c.FluxRatio.SD}, fluxWorth)
+}
+
+// MagnetsChanged reports whether the magnets differ from one another more in one of
+// the recordings, by more than is worth a word.
+func (c *Comparison) MagnetsChanged() bool {
 	sd := math.Hypot(c.Uneven[0].SD, c.Uneven[1].SD)
 	return differs(Value{c.Uneven[1].Value - c.Uneven[0].Value, sd}, unevenWorth)
 }
@@ -160,26 +174,36 @@ func (c *Comparison) comparePhases(a, b *Result) bool {
 }
 
 // compareSensors sets the sensors' differences: the mean of rise and fall, less
-// the mean of the three where that may be hysteresis.
+// the mean of the sensors where that may be hysteresis.
 func (c *Comparison) compareSensors(a, b *Result, opposite bool) bool {
-	common := 0.0
+	common, count := 0.0, 0.0
 	for k := range 3 {
 		sa, sb := a.Sensors[k], b.Sensors[k]
 		if !sa.Placed || !sb.Placed {
-			return false
+			recorded := sa.Known && sb.Known
+			c.Stopped[k], c.Started[k] = recorded && sa.Placed, recorded && sb.Placed
+			continue
 		}
-		off := (commutation.Signed(sb.RiseDeg.Value-sa.RiseDeg.Value) + commutation.Signed(sb.FallDeg.Value-sa.FallDeg.Value)) / 2
-		sd := math.Hypot(math.Hypot(sa.RiseDeg.SD, sa.FallDeg.SD), math.Hypot(sb.RiseDeg.SD, sb.FallDeg.SD)) / 2
-		c.SensorDeg[k] = Value{off, sd}
-		common += off / 3
+		c.SensorDeg[k] = sensorMoved(sa, sb)
+		common += c.SensorDeg[k].Value
+		count++
 		opposite = opposite && (math.IsNaN(sa.HysteresisDeg.Value) || math.IsNaN(sb.HysteresisDeg.Value))
 	}
-	changed := false
+	changed := c.Stopped != c.Started
 	for k := range 3 {
-		if opposite {
-			c.SensorDeg[k].Value -= common
+		switch {
+		case opposite && count < 2:
+			c.SensorDeg[k] = unknown
+		case opposite:
+			c.SensorDeg[k].Value -= common / count
 		}
 		changed = changed || differs(c.SensorDeg[k], sensorWorth)
 	}
 	return changed
+}
+
+// sensorMoved is by how much the middle of a sensor's rise and fall moved.
+func sensorMoved(a, b Sensor) Value {
+	off := (commutation.Signed(b.RiseDeg.Value-a.RiseDeg.Value) + commutation.Signed(b.FallDeg.Value-a.FallDeg.Value)) / 2
+	return Value{off, math.Hypot(math.Hypot(a.RiseDeg.SD, a.FallDeg.SD), math.Hypot(b.RiseDeg.SD, b.FallDeg.SD)) / 2}
 }

@@ -52,3 +52,22 @@ func TestCompareNeedsMotors(t *testing.T) {
 		t.Errorf("%+v", c)
 	}
 }
+
+// TestCompareStopped: a stuck sensor has no place to compare, the others have; seen in
+// opposite directions and alone, a sensor cannot be told from its hysteresis.
+func TestCompareStopped(t *testing.T) {
+	a, b := twice(1, func(m *synth.Motor) { m.Sensors[1].Stuck = synth.StuckHigh })
+	c := Compare(a, b, false)
+	if c.Verdict != SensorsChanged || c.Stopped != [3]bool{false, true, false} || c.Started != [3]bool{} {
+		t.Errorf("%+v", c)
+	}
+	if !math.IsNaN(c.SensorDeg[1].Value) || !(math.Abs(c.SensorDeg[0].Value) < sensorWorth) || !(math.Abs(c.SensorDeg[2].Value) < sensorWorth) {
+		t.Errorf("the sensors moved by %v", c.SensorDeg)
+	}
+	for k := range 3 {
+		a.Sensors[k].Placed = k == 0
+	}
+	if c := Compare(a, b, true); !math.IsNaN(c.SensorDeg[0].Value) {
+		t.Errorf("one sensor, the other way round: %v", c.SensorDeg)
+	}
+}

@@ -48,6 +48,20 @@ func (a *analysis) report() {
 	if a.has("phase-open") || a.has("phase-spacing") {
 		a.result.Usable = false
 	}
+	a.dropUnproven()
+}
+
+// dropUnproven leaves out what is said against a phase where the rotor turned too
+// little: in a part of a turn a phase may make little voltage, and the fit is free to
+// stretch that part at the cost of the phases' balance.
+func (a *analysis) dropUnproven() {
+	if !a.hasData("too-little-rotation") {
+		return
+	}
+	faults := []string{"phase-open", "phase-spacing", "phase-weak", "phase-unbalance"}
+	a.result.Findings = slices.DeleteFunc(a.result.Findings, func(f commutation.Finding) bool {
+		return f.Severity != commutation.Data && slices.Contains(faults, f.Code)
+	})
 }
 
 // has reports whether a finding of that code was made.
@@ -86,7 +100,11 @@ func (a *analysis) reportTurning() {
 	}
 	total := r.TurnsForward + r.TurnsBackward
 	if a.rotor != nil && (total < leastTurns || a.covered < leastCovered) {
-		a.find("too-little-rotation", commutation.Data, "", fmt.Sprintf("the rotor turned %.1f electrical turns over %d of 360 electrical degrees", total, a.covered),
+		seen := fmt.Sprintf("no more than %.1f electrical turns", total)
+		if total >= leastTurns {
+			seen = fmt.Sprintf("only %d of the 360 electrical degrees were passed", a.covered)
+		}
+		a.find("too-little-rotation", commutation.Data, "", "the rotor turned too little: "+seen,
 			"turn the rotor at least one whole shaft turn, more if it has few poles")
 		return
 	}

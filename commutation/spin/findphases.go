@@ -180,8 +180,17 @@ func (a *analysis) reportPhase(k int) {
 			"measure the resistance from "+lead+" to the other leads, and check the board's connection")
 	case p.Amplitude.Value < weakShare:
 		a.find("phase-weak", commutation.Note, lead, fmt.Sprintf("%s has only %.0f %% of the strongest lead's back-EMF", lead, 100*p.Amplitude.Value),
-			"compare the coil resistances and the turns of the three phases, and the channel's divider")
+			a.weakHint())
 	}
+}
+
+// weakHint says what to do about a weak lead. One whose phase is reversed or dead reads
+// a third of what it should against the mean of the three.
+func (a *analysis) weakHint() string {
+	if a.unbalanced() > brokenShare {
+		return "look at this phase first"
+	}
+	return "compare the coil resistances and the turns of the three phases, and the channel's divider"
 }
 
 // unbalanced returns the unbalance of the fitted leads; NaN where the recording
@@ -203,6 +212,6 @@ func (a *analysis) reportBalance(u float64) {
 			"one phase's two winding ends are probably exchanged; measure each phase by itself before rewinding")
 	case u > unequalShare:
 		a.find("phase-unbalance", commutation.Note, "", fmt.Sprintf("the three phases differ: their back-EMF has an unbalance of %.0f %%", 100*u),
-			"compare the coil resistances and the turns of the three phases")
+			"a coil with its ends exchanged does that, too, and no resistance shows it: handspin inspect with --slots and --poles looks for one")
 	}
 }

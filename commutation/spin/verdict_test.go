@@ -298,3 +298,43 @@ func TestGroundLeadReadsExactlyZero(t *testing.T) {
 		}
 	}
 }
+
+// TestReversedIsNamed: with the phase of lead k reversed, the mean of three balanced
+// leads is 2/3 of it, so that it reads 1/3 and the others sqrt(7)/3 (the cosine rule):
+// it is the weak one, and the hint is to look at it.
+func TestReversedIsNamed(t *testing.T) {
+	for _, reference := range []synth.Reference{synth.Neutral, synth.VirtualStar, synth.Differences} {
+		for k := range 3 {
+			c := synth.Random(synth.Ordinary, 7)
+			c.FrontEnd.Reference, c.Motor.Gain[k] = reference, -1
+			rec, _ := c.Record()
+			weak := ""
+			for _, f := range Analyse(rec, Options{}).Findings {
+				if f.Code == "phase-weak" && f.Hint == "look at this phase first" {
+					weak += f.Lead
+				}
+			}
+			if weak != leadName("p", k) {
+				t.Errorf("%v, p%d reversed: the weak lead is %q", reference, k+1, weak)
+			}
+		}
+	}
+}
+
+// TestShortTurnAccusesNoPhase: a sound motor turned by a third of a turn has phases that
+// made little voltage in it; that is too little rotation, and no fault.
+func TestShortTurnAccusesNoPhase(t *testing.T) {
+	for seed := uint64(1); seed <= 25; seed++ {
+		c := synth.Random(synth.Ordinary, seed)
+		c.Spin = synth.FewTurns(0.3)
+		rec, truth := c.Record()
+		if truth.TurnsForward > 0.4 {
+			t.Fatalf("seed %d: %g turns", seed, truth.TurnsForward)
+		}
+		for _, f := range Analyse(rec, Options{}).Findings {
+			if f.Severity == commutation.Repair || f.Code == "phase-weak" && f.Severity == commutation.Note || f.Code == "phase-unbalance" {
+				t.Errorf("seed %d: %s %s", seed, f.Severity, f.Text)
+			}
+		}
+	}
+}

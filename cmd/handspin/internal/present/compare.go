@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"handspin/capture"
 	"handspin/commutation"
@@ -23,18 +24,47 @@ func (c *Comparison) sentence() string {
 	case spin.NothingChanged:
 		return "Nothing changed that a hand spin shows."
 	case spin.RotorChanged:
-		if r := c.Found.FluxRatio.Value; math.IsNaN(r) || math.Abs(r-1) < 0.03 {
-			return "Winding and sensors are as they were; the magnets differ from one another " + c.more() + " than in the first recording."
-		}
-		return fmt.Sprintf("Winding and sensors are as they were; the rotor gives %s than in the first recording.", c.flux())
+		return "Winding and sensors are as they were; " + c.rotor() + " than in the first recording."
 	case spin.WindingChanged:
 		return "The winding changed: the phases' back-EMFs stand otherwise against one another than in the first recording."
 	case spin.SensorsChanged:
-		return "Rotor and winding are as they were; the sensors moved."
+		return "Rotor and winding are as they were; " + c.sensors() + "."
 	case spin.SeveralChanged:
-		return "Several things changed: " + c.flux() + " than in the first recording, and the table shows the rest."
+		if c.Found.FluxChanged() {
+			return "Several things changed: " + c.flux() + " than in the first recording, and the table shows the rest."
+		}
+		return "Several things changed, which the table shows."
 	}
 	return "One of the two recordings does not determine a whole motor, so there is nothing to compare."
+}
+
+// rotor says what the second rotor does otherwise.
+func (c *Comparison) rotor() string {
+	magnets := "the magnets differ from one another " + c.more()
+	switch {
+	case !c.Found.FluxChanged():
+		return magnets
+	case c.Found.MagnetsChanged():
+		return "the rotor gives " + c.flux() + ", and " + magnets
+	}
+	return "the rotor gives " + c.flux()
+}
+
+// sensors says which sensors stopped or started, or that they moved.
+func (c *Comparison) sensors() string {
+	var parts []string
+	for k := range 3 {
+		switch {
+		case c.Found.Stopped[k]:
+			parts = append(parts, hallKey(k)+" no longer switches")
+		case c.Found.Started[k]:
+			parts = append(parts, hallKey(k)+" switches again")
+		}
+	}
+	if parts == nil {
+		return "the sensors moved"
+	}
+	return strings.Join(parts, ", ")
 }
 
 func (c *Comparison) flux() string {
@@ -56,6 +86,19 @@ func (c *Comparison) more() string {
 	return "less"
 }
 
+// advice says what the change may be as well, or what shows more of it.
+func (c *Comparison) advice() string {
+	switch {
+	case c.Found.Stopped != [3]bool{}:
+		return "What to check first: handspin inspect says it of the second recording."
+	case c.Found.Verdict != spin.RotorChanged:
+		return ""
+	case c.Found.MagnetsChanged():
+		return "To see which magnet it is, give each recording to handspin inspect with --slots and --poles."
+	}
+	return rotorCaution
+}
+
 // rotorCaution says what the same factor in all phases may be as well.
 const rotorCaution = "Magnets, their temperature and the air gap change all phases alike; so would the same number of turns taken from " +
 	"or added to each phase, which the phases' resistances tell."
@@ -64,9 +107,7 @@ const rotorCaution = "Magnets, their temperature and the air gap change all phas
 func CompareText(w io.Writer, c *Comparison) error {
 	p := &page{}
 	p.para(c.sentence())
-	if c.Found.Verdict == spin.RotorChanged {
-		p.para(rotorCaution)
-	}
+	p.para(c.advice())
 	if c.Found.Verdict == spin.CannotCompare {
 		p.trouble(c.First.Name, c.A)
 		p.trouble(c.Second.Name, c.B)
@@ -77,13 +118,13 @@ func CompareText(w io.Writer, c *Comparison) error {
 		p.para("Flux, second over first: " + precise(r.Value, r.SD))
 	}
 	if u := c.Found.Uneven; !math.IsNaN(u[0].Value) && !math.IsNaN(u[1].Value) {
-		p.para(fmt.Sprintf("What magnets that differ add to the back-EMF: first %s %%, second %s %%", value(100*u[0].Value, 100*u[0].SD, 1), value(100*u[1].Value, 100*u[1].SD, 1)))
+		p.para(fmt.Sprintf("What uneven magnets add to the back-EMF: first %s %%, second %s %%", value(100*u[0].Value, 100*u[0].SD, 1), value(100*u[1].Value, 100*u[1].SD, 1)))
 	}
 	var rows [][]string
 	for k := range 3 {
 		rows = append(rows, []string{
 			phaseKey(k), precise(c.Found.PhaseRatio[k].Value, c.Found.PhaseRatio[k].SD), moved(c.Found.PhaseDeg[k]), "",
-			hallKey(k), moved(c.Found.SensorDeg[k]),
+			hallKey(k), c.sensorMoved(k),
 		})
 	}
 	p.table(plainTable, []string{"phase", "of the mean", "angle, deg", "", "sensor", "moved, deg"}, rows)
@@ -92,6 +133,17 @@ func CompareText(w io.Writer, c *Comparison) error {
 		Clean(c.Second.Name), c.B.TurnsForward+c.B.TurnsBackward))
 	p.limits()
 	return p.flush(w)
+}
+
+// sensorMoved prints by how much the sensor of lead k moved, or that it stopped or started.
+func (c *Comparison) sensorMoved(k int) string {
+	switch {
+	case c.Found.Stopped[k]:
+		return "stopped"
+	case c.Found.Started[k]:
+		return "started"
+	}
+	return moved(c.Found.SensorDeg[k])
 }
 
 // moved prints a difference of angles with its sign.
@@ -135,9 +187,11 @@ type comparePhaseJSON struct {
 }
 
 type compareSensorJSON struct {
-	Lead  string   `json:"lead"`
-	Deg   *float64 `json:"change_deg"`
-	DegSD *float64 `json:"change_sd_deg"`
+	Lead    string   `json:"lead"`
+	Deg     *float64 `json:"change_deg"`
+	DegSD   *float64 `json:"change_sd_deg"`
+	Stopped bool     `json:"stopped"`
+	Started bool     `json:"started"`
 }
 
 // CompareJSON prints a comparison as one JSON document.
@@ -152,7 +206,7 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 	for k := range 3 {
 		d.Phases = append(d.Phases, comparePhaseJSON{phaseKey(k), known(f.PhaseRatio[k].Value, 5), significant(f.PhaseRatio[k].SD),
 			known(f.PhaseDeg[k].Value, 3), significant(f.PhaseDeg[k].SD)})
-		d.Sensors = append(d.Sensors, compareSensorJSON{hallKey(k), known(f.SensorDeg[k].Value, 3), significant(f.SensorDeg[k].SD)})
+		d.Sensors = append(d.Sensors, compareSensorJSON{hallKey(k), known(f.SensorDeg[k].Value, 3), significant(f.SensorDeg[k].SD), f.Stopped[k], f.Started[k]})
 	}
 	return writeJSON(w, d)
 }

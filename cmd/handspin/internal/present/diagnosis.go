@@ -54,7 +54,7 @@ func (d *Diagnosis) lines() []string {
 		for _, f := range g.Faults {
 			names = append(names, f.String())
 		}
-		out = append(out, fmt.Sprintf("%.0f %%: %s", 100*min(g.Probability, 0.99), strings.Join(names, "; or ")))
+		out = append(out, fmt.Sprintf("%.0f %%: %s", 100*min(g.Probability, 0.99), strings.Join(names, "; or "))+".")
 	}
 	return out
 }
@@ -88,16 +88,16 @@ func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
 	}, true
 }
 
-func (p *page) diagnosis(d *Diagnosis) {
+// blocks are what is said about the winding; none where it is not known.
+func (d *Diagnosis) blocks() []block {
 	if d == nil {
-		return
+		return nil
 	}
-	p.gap()
-	p.para(d.words())
-	for _, line := range d.lines() {
-		p.item("  - ", line+".")
+	out := []block{{text: d.words(), items: d.lines()}}
+	if tests := d.tests(); tests != "" {
+		out = append(out, block{text: tests})
 	}
-	p.para(d.tests())
+	return out
 }
 
 type diagnosisJSON struct {

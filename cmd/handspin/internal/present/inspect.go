@@ -40,6 +40,9 @@ func NewInspection(a *Answer, radiusMM float64) *Inspection {
 // settle sets the verdict that follows from the findings.
 func (n *Inspection) settle() {
 	n.Verdict = commutation.Ranked
+	if n.AtRest { // which shows neither timing nor back-EMF
+		n.Verdict = commutation.MoreData
+	}
 	for _, f := range n.Spin.Findings {
 		switch {
 		case f.Severity == commutation.Repair:
@@ -65,6 +68,9 @@ func (n *Inspection) opening() string {
 	case commutation.RepairFirst:
 		return "Something is to be repaired: " + n.said(all[0]) + others(all, commutation.Repair) + "."
 	case commutation.MoreData:
+		if n.AtRest {
+			return "Rest positions do not show whether a motor is sound: record a hand spin for that."
+		}
 		return "The recording does not tell all: " + n.said(all[0]) + others(all, commutation.Data) + "."
 	}
 	var worth []string
@@ -116,10 +122,12 @@ func InspectText(w io.Writer, n *Inspection) error {
 	p.recording(n.Answer)
 	p.sensors(n.Answer)
 	p.sensorHealth(n)
-	p.phases(n.Answer)
+	if !n.AtRest {
+		p.phases(n.Answer)
+	}
 	p.speed(n.Answer)
-	p.diagnosis(n.Winding)
-	p.rotor(n)
+	p.section(n.Winding.blocks())
+	p.section(n.rotorBlocks())
 	p.constants(n.Answer)
 	p.allFindings(n)
 	p.limits()
@@ -147,9 +155,9 @@ func (n *Inspection) untested() string {
 
 // sensorHealth adds what a list of wirings has no need of.
 func (p *page) sensorHealth(n *Inspection) {
-	if rows := n.sensorHealthRows(); len(rows) > 0 {
+	if header, rows := filled(sensorHealthHeader, n.sensorHealthRows()); len(rows) > 0 {
 		p.gap()
-		p.table(plainTable, sensorHealthHeader, rows)
+		p.table(plainTable, header, rows)
 		for i, s := range n.Spin.Sensors {
 			p.para(n.levelWords(i))
 			p.para(n.eventWords(i, s))
@@ -158,7 +166,7 @@ func (p *page) sensorHealth(n *Inspection) {
 	}
 }
 
-var sensorHealthHeader = []string{"lead", "high for", "right level", "short pulses", "to move", "of the shaft", "mm"}
+var sensorHealthHeader = []string{"lead", "high for", "right level", "short pulses", "to move", "shaft, deg", "mm"}
 
 func (n *Inspection) sensorHealthRows() (rows [][]string) {
 	for i, s := range n.Spin.Sensors {
@@ -191,7 +199,7 @@ func (n *Inspection) eventWords(i int, s spin.Sensor) string {
 		parts = append(parts, fmt.Sprintf("missed %d %s, %s", len(s.Missed), verb(len(s.Missed), "edge", "edges"), firstTimes(s.Missed)))
 	}
 	if len(s.Extra) > 0 {
-		parts = append(parts, fmt.Sprintf("had %d that no magnet made, %s", len(s.Extra), firstTimes(s.Extra)))
+		parts = append(parts, fmt.Sprintf("had %d %s that no magnet made, %s", len(s.Extra), verb(len(s.Extra), "change", "changes"), firstTimes(s.Extra)))
 	}
 	if len(parts) == 0 {
 		return ""
@@ -276,13 +284,22 @@ func (p *page) constants(a *Answer) {
 
 var constantHeader = []string{"constant", "value"}
 
-// constantTable has no rows where volts or pole pairs are not known.
-func (a *Answer) constantTable() (title string, rows [][]string) {
+// motorConstants are not known without volts or pole pairs, nor where a phase is
+// open or reversed: against the mean of such leads no phase reads what it makes.
+func (a *Answer) motorConstants() (c rotor.Constants, known bool) {
 	flux := a.Spin.FluxLinkage.Value
-	if math.IsNaN(flux) || a.Recording.PolePairs == 0 {
+	if math.IsNaN(flux) || a.Recording.PolePairs == 0 || !a.Spin.Usable {
+		return c, false
+	}
+	return rotor.NewConstants(flux, a.Recording.PolePairs), true
+}
+
+// constantTable has no rows where the constants are not known.
+func (a *Answer) constantTable() (title string, rows [][]string) {
+	c, known := a.motorConstants()
+	if !known {
 		return "", nil
 	}
-	c := rotor.NewConstants(flux, a.Recording.PolePairs)
 	return fmt.Sprintf("Constants of the motor as a star, from the strongest phase and %d pole pairs", a.Recording.PolePairs), [][]string{
 		{"Ke, line to line, peak", fmt.Sprintf("%.4g V s/rad", c.KeLinePeak)},
 		{"Ke, line to line, rms", fmt.Sprintf("%.4g V s/rad", c.KeLineRMS)},

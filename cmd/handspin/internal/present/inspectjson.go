@@ -2,10 +2,8 @@ package present
 
 import (
 	"io"
-	"math"
 
 	"handspin/commutation"
-	"handspin/commutation/rotor"
 )
 
 // InspectSchema names the JSON form of an inspection.
@@ -79,8 +77,7 @@ func InspectJSON(w io.Writer, n *Inspection) error {
 		Speed: newSpeedJSON(n.Answer), PeakVolts: peakVolts(n.Answer),
 		Leads: d.Leads, Motor: d.Motor, ShiftDeg: known(n.Spin.ShiftDeg, 2), Winding: newDiagnosisJSON(n.Winding), Rotor: newRotorJSON(n), Events: newEventsJSON(n), Findings: d.Findings,
 	}
-	if flux := n.Spin.FluxLinkage.Value; !math.IsNaN(flux) && n.Recording.PolePairs > 0 {
-		c := rotor.NewConstants(flux, n.Recording.PolePairs)
+	if c, ok := n.motorConstants(); ok {
 		out.Constants = &constantsJSON{significant(c.KeLinePeak), significant(c.KeLineRMS), significant(c.KvLinePeak),
 			significant(c.KvSixStep), significant(c.KtSixStep), significant(c.KtSinePeak), significant(c.KtSineRMS)}
 	}

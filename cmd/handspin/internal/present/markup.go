@@ -69,6 +69,7 @@ func (m *markup) verdict(r *report) {
 	m.element("p", r.title, "class", "file")
 	m.element("h1", r.verdict)
 	m.element("p", r.reason)
+	m.element("p", r.warning)
 	if r.todo != "" {
 		m.element("p", "To do: "+r.todo)
 	}
@@ -147,7 +148,6 @@ func (m *markup) block(b block) {
 	}
 	m.element("h3", b.title)
 	m.table(b.header, b.rows)
-	m.element("pre", b.laid, "class", "scroll", "tabindex", "0")
 	m.element("p", b.text)
 	if len(b.items) > 0 {
 		m.open("ul")

@@ -46,6 +46,23 @@ func (p *page) table(layout func([]string, [][]string) (string, error), header [
 	p.b.WriteString(text)
 }
 
+// section adds blocks, if there are any, after a gap.
+func (p *page) section(blocks []block) {
+	if len(blocks) > 0 {
+		p.gap()
+	}
+	for _, b := range blocks {
+		p.para(b.title)
+		if len(b.rows) > 0 {
+			p.table(plainTable, b.header, b.rows)
+		}
+		p.para(b.text)
+		for _, item := range b.items {
+			p.item("  - ", item)
+		}
+	}
+}
+
 // flush writes the page, or returns the error that spoilt it.
 func (p *page) flush(w io.Writer) error {
 	if p.err != nil {

@@ -16,6 +16,8 @@ type report struct {
 	// verdict has its reason, mark is its name for the style sheet.
 	verdict, mark string
 	reason, todo  string
+	// warning is what is to be repaired although the list holds.
+	warning string
 	// wires is the drawing, the leads at the terminals; nil where the list does
 	// not hold as it stands.
 	wires    []string
@@ -36,7 +38,6 @@ type block struct {
 	header      []string
 	rows        [][]string
 	picture     string // an svg element
-	laid        string // lines that are laid out already
 }
 
 // reportMark begins every report; see [IsReport].
@@ -62,7 +63,10 @@ func newReport(a *Answer, n *Inspection, program string) *report {
 	verdict, reason, _ := strings.Cut(sentence, ": ")
 	r := &report{title: "handspin: " + Clean(a.Recording.Name), verdict: verdict, mark: string(a.Verdict), reason: capital(reason)}
 	if todo != "" {
-		r.todo = capital(todo) + "."
+		r.todo = todo + "."
+	}
+	if a.Verdict == commutation.Ranked && n.Verdict == commutation.RepairFirst {
+		r.mark, r.warning = string(n.Verdict), n.opening()+" Repair it before the first power-up."
 	}
 	r.connect(a)
 	r.add("health", "Is the motor sound?", n.healthBlocks())
@@ -137,12 +141,13 @@ func (n *Inspection) healthBlocks() []block {
 		header, rows = n.phaseTable()
 		out = append(out, block{title: n.phasesTitle(), header: header, rows: rows, text: capital(n.fluxWords())})
 	}
-	laid := &page{}
-	laid.diagnosis(n.Winding)
-	laid.rotor(n)
-	if text := strings.Trim(laid.b.String(), "\n"); text != "" {
-		out = append(out, block{title: "Winding and magnets", laid: text})
+	for i, b := range n.Winding.blocks() {
+		if i == 0 {
+			b.title = "Winding"
+		}
+		out = append(out, b)
 	}
+	out = append(out, n.rotorBlocks()...)
 	if title, rows := n.constantTable(); rows != nil {
 		out = append(out, block{title: title, header: constantHeader, rows: rows})
 	}

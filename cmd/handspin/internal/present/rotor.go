@@ -72,23 +72,22 @@ func (r *Rotor) even() bool {
 // mostRows is how many rows a table of magnets has.
 const mostRows = 14
 
-// rotor adds the section about the magnets.
-func (p *page) rotor(n *Inspection) {
+// rotorBlocks are what is said about the magnets; none where they were not looked at.
+func (n *Inspection) rotorBlocks() []block {
 	r := n.Rotor
 	if r == nil || r.Untested != "" {
-		return
+		return nil
 	}
-	p.gap()
-	p.para(r.title())
+	out := []block{{title: r.title()}}
 	switch {
 	case r.Blind:
-		p.para("In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges.")
+		out = append(out, block{text: "In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges."})
 	case r.Pattern != nil:
-		p.magnets(r)
+		out = append(out, n.magnetBlock())
 	default:
-		p.halfWaves(n)
+		out = append(out, n.halfWaves()...)
 	}
-	p.poleWidths(n)
+	return append(out, n.poleWidths()...)
 }
 
 func (r *Rotor) title() string {
@@ -104,9 +103,9 @@ func (r *Rotor) title() string {
 	return fmt.Sprintf("Rotor: %d pole pairs%s seen over %.1f turns of the shaft", r.Shaft.PolePairs, how, r.Shaft.Turns)
 }
 
-// magnets adds the table of magnets.
-func (p *page) magnets(r *Rotor) {
-	found := r.Pattern
+// magnetBlock is the table of magnets.
+func (n *Inspection) magnetBlock() block {
+	found := n.Rotor.Pattern
 	all := found.Poles
 	if len(all) > mostRows {
 		all = slices.Clone(all)
@@ -122,21 +121,23 @@ func (p *page) magnets(r *Rotor) {
 	for _, m := range all {
 		rows = append(rows, []string{numbers(m.Numbers, "+"), value(100*m.Strength, 100*m.StrengthSD, 1) + " %", late(m.ShiftDeg, m.ShiftSD)})
 	}
-	p.table(plainTable, []string{"magnet", "strength", "late by, electrical degrees"}, rows)
-	words := "Magnet 1 is " + r.firstMagnet() + "; the others follow in the order in which they passed."
+	words := "Magnet 1 is " + n.Rotor.firstMagnet() + "; the others follow in the order in which they passed."
 	if found.Sensors > 0 {
 		words += " Their places are by the back-EMF and by the sensors' edges together."
-	}
-	if len(found.Causes) == 0 && !found.Even() {
-		words += " They are less even than usual, and no single magnet explains it."
 	}
 	if len(found.Poles[0].Numbers) > 1 {
 		words += " The winding sees those on one row alike: the number is their mean."
 	}
+	switch {
+	case n.Winding != nil && n.Winding.Found.Faulty():
+		words += " This takes the winding for what it should be: repair it, and look at the magnets again."
+	case len(found.Causes) == 0 && !found.Even():
+		words += " They are less even than usual, and no single magnet explains it."
+	}
 	if len(found.Poles) > mostRows {
 		words += fmt.Sprintf(" The others are between %.1f and %.1f %%.", 100-100*math.Abs(all[mostRows-1].Strength-1), 100+100*math.Abs(all[mostRows-1].Strength-1))
 	}
-	p.para(words)
+	return block{header: []string{"magnet", "strength", "late by, electrical degrees"}, rows: rows, text: words}
 }
 
 func late(deg, sd float64) string {
@@ -155,8 +156,8 @@ func numbers(all []int, between string) string {
 	return strings.Join(out, between)
 }
 
-// halfWaves adds what the leads show pole by pole, or that they show nothing.
-func (p *page) halfWaves(n *Inspection) {
+// halfWaves are what the leads show pole by pole, or that they show nothing.
+func (n *Inspection) halfWaves() []block {
 	r := n.Rotor
 	low, high, count := math.Inf(1), math.Inf(-1), 0
 	for _, waves := range r.Waves {
@@ -165,21 +166,19 @@ func (p *page) halfWaves(n *Inspection) {
 		}
 	}
 	if count == 0 {
-		return
+		return nil
 	}
 	if _, _, uneven := r.worst(); !uneven {
-		p.para(fmt.Sprintf("The half waves of the leads are even: from %.1f to %.1f %% of their mean over the turn.", 100*low, 100*high))
-		return
+		return []block{{text: fmt.Sprintf("The half waves of the leads are even: from %.1f to %.1f %% of their mean over the turn.", 100*low, 100*high)}}
 	}
-	if count > mostRows {
-		p.para(fmt.Sprintf("The %d half waves of a turn bring from %.1f to %.1f %% of their mean; --format json lists them.", count, 100*low, 100*high))
-	} else {
-		p.waveTable(n, count)
+	first := block{text: fmt.Sprintf("The %d half waves of a turn bring from %.1f to %.1f %% of their mean; --format json lists them.", count, 100*low, 100*high)}
+	if count <= mostRows {
+		first = n.waveTable(count)
 	}
-	p.para("A lead shows the mean of the magnets over its coils: with --slots N the magnets themselves are found, where the winding allows it.")
+	return []block{first, {text: "A lead shows the mean of the magnets over its coils: with --slots N the magnets themselves are found, where the winding allows it."}}
 }
 
-func (p *page) waveTable(n *Inspection, count int) {
+func (n *Inspection) waveTable(count int) block {
 	header, rows := []string{"half wave"}, make([][]string, count)
 	for k := range rows {
 		rows[k] = []string{fmt.Sprint(k + 1)}
@@ -193,11 +192,11 @@ func (p *page) waveTable(n *Inspection, count int) {
 			rows[k] = append(rows[k], value(100*h.Strength, 100*h.StrengthSD, 1)+" %", fmt.Sprintf("%.1f", h.WidthDeg))
 		}
 	}
-	p.table(plainTable, header, rows)
+	return block{header: header, rows: rows}
 }
 
 // poleWidths says how wide the poles are as the sensors see them.
-func (p *page) poleWidths(n *Inspection) {
+func (n *Inspection) poleWidths() (out []block) {
 	var parts []string
 	for i, b := range n.Rotor.Shaft.Borders {
 		low, high := math.Inf(1), math.Inf(-1)
@@ -207,15 +206,16 @@ func (p *page) poleWidths(n *Inspection) {
 			}
 		}
 		if low <= high {
-			parts = append(parts, fmt.Sprintf("%s from %.1f to %.1f", n.both(hallKey(i)), low, high))
+			parts = append(parts, fmt.Sprintf("%s %.1f to %.1f", n.both(hallKey(i)), low, high))
 		}
 	}
 	if gaps := n.Rotor.gaps(); gaps > 0 {
-		p.para(fmt.Sprintf("Each sensor misses the same %d of %d edges in every turn: there neighbouring magnets show the same pole.", gaps, 2*n.Rotor.Shaft.PolePairs))
+		out = append(out, block{text: fmt.Sprintf("Each sensor misses the same %d of %d edges in every turn: there neighbouring magnets show the same pole.", gaps, 2*n.Rotor.Shaft.PolePairs)})
 	}
 	if len(parts) > 0 {
-		p.para("Poles as the sensors see them are wide, in electrical degrees: " + strings.Join(parts, ", ") + ".")
+		out = append(out, block{text: "Widths of the poles as the sensors see them, in electrical degrees: " + strings.Join(parts, ", ") + "."})
 	}
+	return out
 }
 
 // poleWidth is how wide the pole after border k is, in electrical degrees, NaN where one

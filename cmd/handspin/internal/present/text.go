@@ -141,7 +141,7 @@ func (a *Answer) listRows(ends func(commutation.Wiring) [6]string) [][]string {
 	for _, j := range a.Ranking.Wirings {
 		e := ends(j.Wiring)
 		row := append([]string{fmt.Sprint(j.Rank)}, e[:]...)
-		rows = append(rows, append(row, string(j.Behaviour), fmt.Sprintf("%.0f", 100*j.Torque), fmt.Sprintf("%.0f", 100*j.TorqueMin)))
+		rows = append(rows, append(row, string(j.Behaviour), fixed(100*j.Torque, 0), fixed(100*j.TorqueMin, 0)))
 	}
 	return rows
 }
