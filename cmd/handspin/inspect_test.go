@@ -75,3 +75,16 @@ func TestInspectJSON(t *testing.T) {
 		t.Errorf("Kt Kv = %v, want %v", x, 30/math.Pi)
 	}
 }
+
+// TestRankBeforePower: a list that holds does not hide that a phase is weak; a sound
+// motor's answer asks for nothing.
+func TestRankBeforePower(t *testing.T) {
+	for flags, want := range map[string]bool{"--seed 3": false, "--seed 3 --weak-phase p2=0.5": true} {
+		text, _ := simulate(t, flags)
+		got := handspin(text, "rank", "-", "--leads", "p2=red")
+		answer := strings.Join(strings.Fields(got.stdout), " ")
+		if !strings.HasPrefix(answer, "Ranked") || strings.Contains(answer, "in reverse. To do: before you power it, see why p2 (red) has only") != want {
+			t.Errorf("%s: %d\n%.400s%s", flags, got.status, got.stdout, got.stderr)
+		}
+	}
+}

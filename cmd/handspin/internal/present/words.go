@@ -20,7 +20,7 @@ func (a *Answer) headline() (sentence, todo string) {
 			way = "see below"
 		}
 		return fmt.Sprintf("Ranked, %s sure: of the 36 wirings %d %s this motor cleanly forward (%s) and %d in reverse.",
-			percentSure(a.Confidence), forward, verb(forward, "runs", "run"), way, reverse), ""
+			percentSure(a.Confidence), forward, verb(forward, "runs", "run"), way, reverse), a.beforePower()
 	}
 	word := "Repair first"
 	if a.Verdict == commutation.MoreData {
@@ -35,6 +35,17 @@ func (a *Answer) headline() (sentence, todo string) {
 		sentence += fmt.Sprintf(" (and %d more, below)", more)
 	}
 	return sentence + ".", a.withNames(reasons[0].Hint)
+}
+
+// beforePower names a phase so weak that it is to be looked at before anybody powers
+// the motor, though the list holds; empty where there is none.
+func (a *Answer) beforePower() string {
+	for _, f := range a.findings() {
+		if f.Code == "phase-weak" {
+			return "before you power it, see why " + a.withNames(f.Text)
+		}
+	}
+	return ""
 }
 
 // reasons returns the findings that keep the list from being ranked.
