@@ -64,7 +64,7 @@ func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) *spin.Shaf
 		return nil
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
-	if other, certain := n.Spin.FindPolePairs(); certain && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
+	if other, _ := n.Spin.FindPolePairs(); other > 0 && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
 		r.Other = other
 	}
 	if layout != nil {

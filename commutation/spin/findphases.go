@@ -93,7 +93,7 @@ func (a *analysis) reportNoFit() {
 	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
 		dead := capture.P1 + capture.P2 + capture.P3 - a.rec.Columns[alive[0]].Signal - a.rec.Columns[alive[1]].Signal
 		a.find("phase-open", commutation.Repair, dead.String(), dead.String()+" carries no back-EMF, and the two others do not tell the angle by themselves: its lead or winding is open, or it was not connected to the board",
-			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection")
+			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection; if the columns were measured against "+dead.String()+" itself, record them against the star point or a virtual one")
 	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 1:
 		a.find("phase-open", commutation.Repair, "", "only "+a.rec.Columns[alive[0]].Signal.String()+" carries back-EMF: of the two other leads or their windings at least one is open, or was not connected to the board",
 			"measure the resistances between the three leads, and check the board's connections")
@@ -174,7 +174,7 @@ func (a *analysis) reportPhase(k int) {
 			"set the three channels alike")
 	case p.Amplitude.Value < deadShare:
 		a.find("phase-open", commutation.Repair, lead, lead+" carries no back-EMF: its lead or winding is open, or it was not connected to the board",
-			"measure the resistance from "+lead+" to the other leads, and check the board's connection; if the columns were measured against "+lead+" itself, its phase is reversed instead")
+			"measure the resistance from "+lead+" to the other leads, and check the board's connection; if the columns were measured against "+lead+" itself, a phase is reversed instead")
 	case p.Amplitude.Value < hardlyShare && a.unbalanced() > brokenShare:
 		a.find("phase-open", commutation.Repair, lead, fmt.Sprintf("%s carries only %.0f %% of the strongest lead's back-EMF: its lead or winding is open and picks up from its neighbours, or most of its turns are shorted", lead, 100*p.Amplitude.Value),
 			"measure the resistance from "+lead+" to the other leads, and check the board's connection")

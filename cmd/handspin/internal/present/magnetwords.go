@@ -43,7 +43,7 @@ func (r *Rotor) findings() []commutation.Finding {
 	if r.Other > 0 { // the pattern of another rotor's turn means nothing
 		return []commutation.Finding{{
 			Code: "rotor-pole-pairs", Severity: commutation.Note,
-			Text: fmt.Sprintf("what repeats with every turn of the shaft says %d pole pairs, not %d", r.Other, r.Shaft.PolePairs),
+			Text: fmt.Sprintf("what repeats with every turn of the shaft says %d pole pairs or a multiple of that, not %d", r.Other, r.Shaft.PolePairs),
 			Hint: "count the magnets again: there are twice as many as pole pairs",
 		}}
 	}
