@@ -51,16 +51,31 @@ func (a *analysis) report() {
 	a.dropUnproven()
 }
 
-// dropUnproven leaves out what is said against a phase where the rotor turned too
-// little: in a part of a turn a phase may make little voltage, and the fit is free to
-// stretch that part at the cost of the phases' balance.
+// outruns reports whether the angle of a short spin makes more turns than the sensors
+// show by their changes, six in a turn: the fit is free to stretch a part of a turn.
+// Two of three sensors may be dead where more turns bear the angle out.
+func (a *analysis) outruns(turns float64) bool {
+	const short, share = 3.0, 0.7
+	changes, known := 0, 0
+	for _, d := range a.data {
+		if d.known {
+			changes, known = changes+d.changes, known+1
+		}
+	}
+	return known == len(a.data) && turns < short && float64(changes) < share*6*turns
+}
+
+// dropUnproven leaves out what is said against phases and sensors where the rotor
+// turned too little: in a part of a turn a phase may make little voltage, a sensor may
+// not change, and the fit is free to stretch that part at the cost of the phases'
+// balance.
 func (a *analysis) dropUnproven() {
 	if !a.hasData("too-little-rotation") {
 		return
 	}
-	faults := []string{"phase-open", "phase-spacing", "phase-weak", "phase-unbalance"}
+	faults := []string{"sensor-stuck-low", "sensor-stuck-high", "sensor-intermittent", "phase-open", "phase-spacing", "phase-weak", "phase-unbalance"}
 	a.result.Findings = slices.DeleteFunc(a.result.Findings, func(f commutation.Finding) bool {
-		return f.Severity != commutation.Data && slices.Contains(faults, f.Code)
+		return (f.Severity != commutation.Data || f.Code == "sensor-intermittent") && slices.Contains(faults, f.Code)
 	})
 }
 
@@ -99,10 +114,14 @@ func (a *analysis) reportTurning() {
 			"record the three phase leads together with the three Hall leads")
 	}
 	total := r.TurnsForward + r.TurnsBackward
-	if a.rotor != nil && (total < leastTurns || a.covered < leastCovered) {
+	if a.rotor != nil && (total < leastTurns || a.covered < leastCovered || a.outruns(total)) {
 		seen := fmt.Sprintf("no more than %.1f electrical turns", total)
-		if total >= leastTurns {
+		switch {
+		case total < leastTurns:
+		case a.covered < leastCovered:
 			seen = fmt.Sprintf("only %d of the 360 electrical degrees were passed", a.covered)
+		default:
+			seen = "the sensors changed less often than the phases' angle asks for"
 		}
 		a.find("too-little-rotation", commutation.Data, "", "the rotor turned too little: "+seen,
 			"turn the rotor at least one whole shaft turn, more if it has few poles")
