@@ -80,6 +80,9 @@ func (r *reader) checkScale() error {
 	times := r.rec.Time
 	for i := 2; i+1 < len(times) && len(r.rec.Columns) > 0; i++ {
 		step, next := times[i-1]-times[i-2], times[i+1]-times[i]
+		if next < 100*step && step < 100*next {
+			continue // as nearly all are
+		}
 		for _, factor := range []float64{1e3, 1e-3} {
 			due := factor * (times[i-1] + step)
 			if step > 0 && math.Abs(next-factor*step) < 0.02*factor*step && math.Abs(times[i]-due) < 0.6*factor*step {

@@ -208,7 +208,9 @@ func (q *quick) number(at int) (v float64, end int, ok bool) {
 		power, at = q.exponent(at + 1)
 		exponent += power
 	}
-	v, ok = scale(mantissa, digits+fraction, exponent)
+	if v, ok = float64(mantissa), digits <= exactDigits; exponent != 0 || fraction > 0 {
+		v, ok = scale(mantissa, digits+fraction, exponent)
+	}
 	if text[begin] == '-' {
 		v = -v
 	}
