@@ -204,6 +204,25 @@ func (c *Comparison) compareSensors(a, b *Result, opposite bool) bool {
 
 // sensorMoved is by how much the middle of a sensor's rise and fall moved.
 func sensorMoved(a, b Sensor) Value {
-	off := (commutation.Signed(b.RiseDeg.Value-a.RiseDeg.Value) + commutation.Signed(b.FallDeg.Value-a.FallDeg.Value)) / 2
+	rise, fall := b.RiseDeg.Value-a.RiseDeg.Value, b.FallDeg.Value-a.FallDeg.Value
+	off := commutation.Signed(rise + commutation.Signed(fall-rise)/2) // about half a turn either sign may come
 	return Value{off, math.Hypot(math.Hypot(a.RiseDeg.SD, a.FallDeg.SD), math.Hypot(b.RiseDeg.SD, b.FallDeg.SD)) / 2}
+}
+
+// Exchanged returns the two Hall leads whose sensors moved as they do where these leads
+// are exchanged, of sensors 120 degrees apart; ok is false where none did.
+func (c *Comparison) Exchanged() (i, j int, ok bool) {
+	const near = 15.0 // deg, what sensors may be off their places
+	common := 0.0
+	for k := range 3 {
+		common += c.SensorDeg[k].Value / 3
+	}
+	for k := range 3 {
+		i, j = (k+1)%3, (k+2)%3
+		one, other := c.SensorDeg[i].Value-common, c.SensorDeg[j].Value-common
+		if math.Abs(math.Abs(one)-120) < near && math.Abs(one+other) < near && math.Abs(c.SensorDeg[k].Value-common) < near {
+			return min(i, j), max(i, j), true
+		}
+	}
+	return 0, 0, false
 }

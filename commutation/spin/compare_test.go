@@ -71,3 +71,23 @@ func TestCompareStopped(t *testing.T) {
 		t.Errorf("one sensor, the other way round: %v", c.SensorDeg)
 	}
 }
+
+// Exchanged Hall leads and an inverted sensor are seen for what they are. A sensor that
+// moved by half a turn may have either sign.
+func TestCompareLeads(t *testing.T) {
+	a, b := twice(1, func(m *synth.Motor) { m.Sensors[0], m.Sensors[2] = m.Sensors[2], m.Sensors[0] })
+	c := Compare(a, b, false)
+	if i, j, ok := c.Exchanged(); c.Verdict != SensorsChanged || i != 0 || j != 2 || !ok {
+		t.Errorf("h1 and h3 exchanged: %v, %d %d %v", c.SensorDeg, i, j, ok)
+	}
+	for seed := uint64(1); seed <= 8; seed++ {
+		a, b = twice(seed, func(m *synth.Motor) { m.Sensors[1].RiseDeg += 180 })
+		c = Compare(a, b, false)
+		if off := math.Abs(c.SensorDeg[1].Value); c.Verdict != SensorsChanged || !(off > 180-sensorWorth) {
+			t.Errorf("seed %d, h2 inverted: %v, %v", seed, c.Verdict, c.SensorDeg)
+		}
+		if _, _, ok := c.Exchanged(); ok {
+			t.Errorf("seed %d, h2 inverted: passes for an exchange", seed)
+		}
+	}
+}

@@ -61,10 +61,13 @@ func (c *Comparison) sensors() string {
 			parts = append(parts, hallKey(k)+" switches again")
 		}
 	}
-	if parts == nil {
-		return "the sensors moved"
+	if parts != nil {
+		return strings.Join(parts, ", ")
 	}
-	return strings.Join(parts, ", ")
+	if i, j, ok := c.Found.Exchanged(); ok {
+		return fmt.Sprintf("the sensors moved as if the leads of %s and %s were exchanged", hallKey(i), hallKey(j))
+	}
+	return "the sensors moved"
 }
 
 func (c *Comparison) flux() string {
