@@ -71,30 +71,38 @@ func scale(mantissa uint64, digits, exponent int) (v float64, ok bool) {
 	return 0, false
 }
 
-// parseExponent reads nothing or an exponent such as e-3. Exponents beyond the
-// range of a float64 are cut to one that is still beyond it.
+// parseExponent reads nothing or an exponent such as e-3.
 func parseExponent(b []byte) (exponent int, ok bool) {
 	if len(b) == 0 {
 		return 0, true
 	}
-	if b[0] != 'e' && b[0] != 'E' {
-		return 0, false
+	exponent, n := leadingExponent(b)
+	return exponent, n > 0 && n == len(b)
+}
+
+// leadingExponent reads the exponent at the beginning of b, and returns how many bytes
+// it has, 0 for none. One beyond the range of a float64 is cut to one that is still
+// beyond it.
+func leadingExponent(b []byte) (exponent, n int) {
+	if len(b) == 0 || b[0]|0x20 != 'e' {
+		return 0, 0
 	}
-	b = b[1:]
-	negative := len(b) > 0 && b[0] == '-'
-	if negative || len(b) > 0 && b[0] == '+' {
-		b = b[1:]
+	n = 1
+	negative := n < len(b) && b[n] == '-'
+	if negative || n < len(b) && b[n] == '+' {
+		n++
 	}
-	for _, c := range b {
-		if c < '0' || c > '9' {
-			return 0, false
-		}
-		exponent = min(exponent*10+int(c-'0'), 1<<20)
+	first := n
+	for ; n < len(b) && b[n]-'0' <= 9; n++ {
+		exponent = min(exponent*10+int(b[n]-'0'), 1<<20)
+	}
+	if n == first {
+		return 0, 0
 	}
 	if negative {
 		exponent = -exponent
 	}
-	return exponent, len(b) > 0
+	return exponent, n
 }
 
 // parseSlowly parses a well-formed number. One beyond the range of a float64 is

@@ -202,12 +202,9 @@ func (q *quick) number(at int) (v float64, end int, ok bool) {
 			q.marks[0] = begin
 		}
 	}
-	exponent := -fraction
-	if at < len(text) && text[at]|0x20 == 'e' {
-		var power int
-		power, at = q.exponent(at + 1)
-		exponent += power
-	}
+	power, n := leadingExponent(text[at:])
+	at += n
+	exponent := power - fraction
 	if v, ok = float64(mantissa), digits <= exactDigits; exponent != 0 || fraction > 0 {
 		v, ok = scale(mantissa, digits+fraction, exponent)
 	}
@@ -216,26 +213,3 @@ func (q *quick) number(at int) (v float64, end int, ok bool) {
 	}
 	return v, at, ok && digits+fraction > 0
 }
-
-// exponent reads an exponent, beyond every number's where there are no digits.
-func (q *quick) exponent(at int) (exponent, end int) {
-	sign := 1
-	if at < len(q.text) && (q.text[at] == '-' || q.text[at] == '+') {
-		if q.text[at] == '-' {
-			sign = -1
-		}
-		at++
-	}
-	first := at
-	for at < len(q.text) && q.text[at]-'0' <= 9 && exponent < maxExponent {
-		exponent = exponent*10 + int(q.text[at]-'0')
-		at++
-	}
-	if at == first {
-		return maxExponent, at
-	}
-	return sign * exponent, at
-}
-
-// maxExponent is more than [scale] takes.
-const maxExponent = 1000

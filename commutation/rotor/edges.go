@@ -43,7 +43,7 @@ func (m *model) unknowns(sensors int) int { return m.ownPlace(sensors) }
 
 func wrap(i, n int) int { return ((i % n) + n) % n }
 
-// rows returns what a sensor shows, in units of its standard deviation, if its edge 0
+// edgeRows returns what a sensor shows, in units of its standard deviation, if its edge 0
 // is between magnets first and first+1.
 func (m *model) edgeRows(e Edges, sensor, first int) (y []float64, rows [][]float64) {
 	for k, late := range e.LateDeg {
@@ -192,16 +192,7 @@ func (e Edges) centred() []float64 {
 func (s *search) sees(group []joined, first int, mean *mat.VecDense, cov *mat.Dense) float64 {
 	y, rows := s.m.groupRows(group, first)
 	h := mat.NewDense(len(y), s.m.size, slices.Concat(rows...))
-	var half, full mat.Dense
-	half.Mul(h, cov)
-	full.Mul(&half, h.T())
-	sym := mat.NewSymDense(len(y), nil)
-	for i := range y {
-		for j := i; j < len(y); j++ {
-			sym.SetSym(i, j, (full.At(i, j)+full.At(j, i))/2)
-		}
-		sym.SetSym(i, i, full.At(i, i)+1)
-	}
+	half, sym := covarianceOf(h, cov)
 	var chol mat.Cholesky
 	var off, solved mat.VecDense
 	off.MulVec(h, mean)

@@ -23,7 +23,7 @@ func (s *search) pattern() *Pattern {
 	for i := range s.m.poles {
 		others -= mean.AtVec(i) / float64(s.m.poles)
 	}
-	for _, set := range s.m.alike(0) {
+	for _, set := range s.m.sameStrength {
 		out.Poles = append(out.Poles, s.magnet(set, mean, cov, others))
 	}
 	for _, c := range s.causes {
@@ -54,10 +54,9 @@ func (m *model) perhaps(a atom) []int {
 		return a.magnets
 	}
 	var out []int
-	sets := m.alike(m.poles)
 	for _, first := range m.places {
 		i := wrap(a.one+first-m.first, m.poles)
-		for _, set := range sets {
+		for _, set := range m.samePlace {
 			if slices.Contains(set, i) {
 				out = append(out, set...)
 			}
@@ -68,7 +67,7 @@ func (m *model) perhaps(a atom) []int {
 }
 
 // astray reports whether the sensors may be at places that the back-EMF tells apart.
-func (m *model) astray() bool { return len(m.places) > len(m.alike(m.poles)[0]) }
+func (m *model) astray() bool { return len(m.places) > len(m.samePlace[0]) }
 
 // magnet is the mean of a set that looks the same.
 func (s *search) magnet(set []int, mean *mat.VecDense, cov *mat.Dense, others float64) PoleSeen {

@@ -25,8 +25,11 @@ type model struct {
 	// magnet first; places are those before which it may be.
 	sensors, first int
 	places         []int
-	cells          []float64 // of a, row by row
-	doubt          []float64 // variance of each row by the magnets' shape
+	// sameStrength and samePlace are the magnets in sets of which the back-EMF shows
+	// strength, or place, alike.
+	sameStrength, samePlace [][]int
+	cells                   []float64 // of a, row by row
+	doubt                   []float64 // variance of each row by the magnets' shape
 	// firstDeg is the shaft's angle at which magnet 0 faces tooth 1.
 	firstDeg     float64
 	placeScatter float64 // electrical degrees, not above 0 where not known
@@ -89,6 +92,7 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	}
 	m.waves = len(m.y)
 	m.a = mat.NewDense(len(m.y), m.size, m.cells)
+	m.sameStrength, m.samePlace = m.alike(0), m.alike(m.poles)
 	m.look(t.Edges)
 	return m, nil
 }

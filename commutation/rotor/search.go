@@ -55,12 +55,8 @@ const faultOdds = 0.2
 func (m *model) atoms() []atom {
 	var out []atom
 	n := m.size
-	for _, kind := range []Kind{Weak, Shifted} {
-		first := 0
-		if kind == Shifted {
-			first = m.poles
-		}
-		for _, set := range m.alike(first) {
+	add := func(kind Kind, first int, sets [][]int) {
+		for _, set := range sets {
 			for _, i := range m.told(set) {
 				v := make([]float64, n)
 				v[first+i] = 1
@@ -68,6 +64,8 @@ func (m *model) atoms() []atom {
 			}
 		}
 	}
+	add(Weak, 0, m.sameStrength)
+	add(Shifted, m.poles, m.samePlace)
 	cos, sin := make([]float64, n), make([]float64, n)
 	for i := range m.poles {
 		sin[i], cos[i] = math.Sincos(2 * math.Pi * float64(i) / float64(m.poles))
@@ -145,20 +143,30 @@ func (s *search) setPrior() {
 // update computes the covariance of the rows and the distance of what is seen.
 func (s *search) update() {
 	s.setPrior()
-	rows, _ := s.m.a.Dims()
-	var half, cov mat.Dense
-	half.Mul(s.m.a, s.prior)
-	cov.Mul(&half, s.m.a.T())
-	sym := mat.NewSymDense(rows, nil)
-	for i := range rows {
-		for j := i; j < rows; j++ {
-			sym.SetSym(i, j, (cov.At(i, j)+cov.At(j, i))/2)
-		}
-		sym.SetSym(i, i, cov.At(i, i)+1+s.m.doubt[i])
+	_, sym := covarianceOf(s.m.a, s.prior)
+	for i, d := range s.m.doubt {
+		sym.SetSym(i, i, sym.At(i, i)+d)
 	}
 	s.chol.Factorize(sym) // positive definite: 1 was added to its diagonal
-	y := mat.NewVecDense(rows, s.m.y)
+	y := mat.NewVecDense(len(s.m.y), s.m.y)
 	s.dist = mat.Dot(y, s.solved(y))
+}
+
+// covarianceOf is that of rows a of unknowns with the covariance cov, each with noise
+// of 1; half is a times cov.
+func covarianceOf(a, cov mat.Matrix) (half *mat.Dense, sym *mat.SymDense) {
+	rows, _ := a.Dims()
+	half, sym = new(mat.Dense), mat.NewSymDense(rows, nil)
+	var full mat.Dense
+	half.Mul(a, cov)
+	full.Mul(half, a.T())
+	for i := range rows {
+		for j := i; j < rows; j++ {
+			sym.SetSym(i, j, (full.At(i, j)+full.At(j, i))/2)
+		}
+		sym.SetSym(i, i, full.At(i, i)+1)
+	}
+	return half, sym
 }
 
 func (s *search) solved(v *mat.VecDense) *mat.VecDense {

@@ -50,14 +50,22 @@ func readings(rec *capture.Recording) []reading {
 	if rails = s.confirmed(rails); !rails.any() {
 		return []reading{{s, s}}
 	}
-	c, guide := s.censored(rails), s.differences(rails, keepClipped)
-	guide.saturated = c.saturation()
+	c := s.censored(rails)
+	guide := s.clippedGuide(rails, c)
 	lowest := s.differences(rails, keepBottom)
 	out := []reading{{c, guide}, {lowest, lowest}, {s.differences(rails, leaveClipped), guide}}
 	if c.oneAtBottom() {
 		out[0], out[1] = out[1], out[0]
 	}
 	return out
+}
+
+// clippedGuide returns what the rotor of clipped columns is followed by, of which
+// bounds has the bounds.
+func (s *signals) clippedGuide(r rails, bounds *signals) *signals {
+	guide := s.differences(r, keepClipped)
+	guide.saturated = bounds.saturation()
+	return guide
 }
 
 // oneAtBottom reports whether on average one column lies at its bottom, as where

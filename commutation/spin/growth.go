@@ -86,17 +86,17 @@ func slopes(blocks []growthBlock) []slopeAt {
 	x, y := transform.Coefficients(nil, windowed(speed)), transform.Coefficients(nil, windowed(size))
 	var out []slopeAt
 	for k := 1; k < len(x); k++ {
-		power := real(x[k])*real(x[k]) + imag(x[k])*imag(x[k])
-		if power == 0 {
+		told := power(x[k])
+		if told == 0 {
 			continue
 		}
 		sum, count := 0.0, 0.0
 		for j := max(1, k-beside); j < min(len(y), k+beside+1); j++ {
 			if j < k-near || j > k+near {
-				sum, count = sum+(real(y[j])*real(y[j])+imag(y[j])*imag(y[j]))/2, count+1
+				sum, count = sum+power(y[j])/2, count+1
 			}
 		}
-		out = append(out, slopeAt{(real(x[k])*real(y[k]) + imag(x[k])*imag(y[k])) / power, power, sum / count})
+		out = append(out, slopeAt{(real(x[k])*real(y[k]) + imag(x[k])*imag(y[k])) / told, told, sum / count})
 	}
 	return out
 }

@@ -143,6 +143,15 @@ func (f *fit) reduce(damping float64) (*reduced, error) {
 	return r, nil
 }
 
+// covariance returns that of the waves' unknowns, and the factor whose inverse it is.
+func (r *reduced) covariance() (chol *mat.Cholesky, cov *mat.SymDense, err error) {
+	chol, cov = new(mat.Cholesky), new(mat.SymDense)
+	if !chol.Factorize(r.schur) {
+		return nil, nil, errIndefinite
+	}
+	return chol, cov, chol.InverseTo(cov)
+}
+
 // pin holds unknown k of the waves at its present value.
 func (r *reduced) pin(k int) {
 	for j := range r.gWave {

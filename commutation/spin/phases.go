@@ -82,16 +82,12 @@ func (f *fit) drawWaves() ([][]float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(r.schur) {
-		return nil, errIndefinite
-	}
-	var inv mat.SymDense
-	if err := chol.InverseTo(&inv); err != nil {
+	_, inv, err := r.covariance()
+	if err != nil {
 		return nil, err
 	}
 	var root mat.Cholesky
-	if !root.Factorize(&inv) {
+	if !root.Factorize(inv) {
 		return nil, errIndefinite
 	}
 	var lower mat.TriDense

@@ -54,9 +54,9 @@ func rail(v []float64, sign, sigma float64) float64 {
 	if !(widest > 0) {
 		return math.NaN()
 	}
-	width := widest
+	width, step := widest, quantum(v)
 	for range narrower {
-		if width/2 >= quantum(v) {
+		if width/2 >= step {
 			width /= 2
 		}
 	}
@@ -101,9 +101,7 @@ func (s *signals) confirmed(r rails) rails {
 	if !s.varies(r) {
 		return r
 	}
-	guide := s.differences(r, keepClipped)
-	guide.saturated = s.censored(r).saturation()
-	f := fitPace(reading{s, guide}, byHand)
+	f := fitPace(reading{s, s.clippedGuide(r, s.censored(r))}, byHand)
 	if f == nil {
 		return r
 	}

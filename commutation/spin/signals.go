@@ -170,6 +170,9 @@ func mean(x []float64) float64 {
 	return sum / float64(len(x))
 }
 
+// power is the square of z's magnitude.
+func power(z complex128) float64 { return real(z)*real(z) + imag(z)*imag(z) }
+
 // variance is that of the whole of x, 0 of nothing.
 func variance(x []float64) float64 {
 	if len(x) == 0 {

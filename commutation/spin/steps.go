@@ -66,12 +66,8 @@ func (f *fit) step(damping float64) (m move, err error) {
 	if err != nil {
 		return m, err
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(r.schur) {
-		return m, errIndefinite
-	}
-	var covariance mat.SymDense
-	if err := chol.InverseTo(&covariance); err != nil {
+	chol, covariance, err := r.covariance()
+	if err != nil {
 		return m, err
 	}
 	dw := mat.NewVecDense(len(r.gWave), nil)

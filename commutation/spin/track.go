@@ -235,7 +235,7 @@ func (tr *tracker) glimpses(st stretch) []glimpse {
 				n++
 			}
 			padded[i] = v
-			total += real(v)*real(v) + imag(v)*imag(v)
+			total += power(v)
 		}
 		fft.Coefficients(spectrum, padded)
 		g := peak(spectrum, n, (tr.t[lo+size-1]-tr.t[lo])/float64(size-1))
@@ -254,7 +254,7 @@ func peak(spectrum []complex128, n int, dt float64) (g glimpse) {
 	size := len(spectrum)
 	best, most := 0, 0.0
 	for k, x := range spectrum {
-		if p := real(x)*real(x) + imag(x)*imag(x); p > most {
+		if p := power(x); p > most {
 			best, most = k, p
 		}
 	}
