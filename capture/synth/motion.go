@@ -1,6 +1,10 @@
 package synth
 
-import "math"
+import (
+	"math"
+	"reflect"
+	"slices"
+)
 
 const (
 	// timeStep is the step of the integration, in seconds: a hundredth of the
@@ -15,6 +19,7 @@ const (
 // motion is the turning of a rotor: its mechanical angle in radians and its
 // speed in radians per second at times pointStep apart.
 type motion struct {
+	spin         Spin // that was run
 	polePairs    float64
 	angle, speed []float64
 }
@@ -22,6 +27,7 @@ type motion struct {
 // rotor is the state of the integration and the spin in mechanical radians.
 type rotor struct {
 	spin         Spin
+	pushes       []Push  // those at work between this point and the next
 	unit         float64 // mechanical rad/s in one electrical Hz
 	friction     float64 // rad/s lost in half a step
 	decay        float64 // share of speed kept in half a step
@@ -45,7 +51,8 @@ func (s Spin) run(polePairs int) *motion {
 		r.decay = math.Exp(-timeStep / 2 / s.Viscous)
 	}
 	points := int(math.Ceil(s.Seconds/pointStep)) + 2
-	m := &motion{polePairs: float64(polePairs)}
+	m := &motion{spin: s, polePairs: float64(polePairs)}
+	m.spin.Pushes = slices.Clone(s.Pushes)
 	m.angle, m.speed = make([]float64, points), make([]float64, points)
 	for i := range points {
 		m.angle[i], m.speed[i] = r.angle, r.speed
@@ -54,9 +61,20 @@ func (s Spin) run(polePairs int) *motion {
 	return m
 }
 
+// is says whether the motion is that of the spin and rotor.
+func (m *motion) is(s Spin, polePairs int) bool {
+	return m != nil && m.polePairs == float64(polePairs) && reflect.DeepEqual(m.spin, s)
+}
+
 // advance integrates from time t to the next point. The torque at the end of
 // one step is that at the beginning of the next.
 func (r *rotor) advance(t float64) {
+	r.pushes = r.pushes[:0]
+	for _, p := range r.spin.Pushes {
+		if t < p.At+p.Duration && t+pointStep > p.At {
+			r.pushes = append(r.pushes, p)
+		}
+	}
 	torque := r.torque(t)
 	for k := range stride {
 		r.kick(torque)
@@ -83,8 +101,8 @@ func (r *rotor) kick(torque float64) {
 // torque returns the acceleration by all but friction, in mechanical rad/s^2.
 func (r *rotor) torque(t float64) float64 {
 	a := 0.0
-	for _, p := range r.spin.Pushes {
-		a += p.torque(t)
+	for i := range r.pushes {
+		a += r.pushes[i].torque(t)
 	}
 	if r.spin.Cogging != 0 {
 		a -= r.spin.Cogging * math.Sin(float64(r.spin.CoggingOrder)*r.angle)

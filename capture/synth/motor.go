@@ -48,7 +48,7 @@ func NewMotor(polePairs int, flux float64) Motor {
 
 // order is one term of the flux linkage of a phase.
 type order struct {
-	n    float64
+	n    int
 	flux float64 // V s, of -cos(n x)
 }
 
@@ -108,6 +108,7 @@ func centre(v []float64, first, stride int) {
 type winding struct {
 	motor   Motor
 	orders  []order
+	turns   [3][]phasor // by lead, how far each order is turned back by its phase
 	magnets magnets
 	machine *machine // nil where the motor has none
 }
@@ -118,9 +119,14 @@ func newWinding(m Motor, g magnets) *winding {
 		w.machine = newMachine(m, g)
 	}
 	for n, h := range m.Harmonics {
-		w.orders = append(w.orders, order{float64(n), m.Flux * h / float64(n)})
+		w.orders = append(w.orders, order{n, m.Flux * h / float64(n)})
 	}
-	slices.SortFunc(w.orders, func(a, b order) int { return int(a.n - b.n) })
+	slices.SortFunc(w.orders, func(a, b order) int { return a.n - b.n })
+	for lead := range w.turns {
+		for _, o := range w.orders {
+			w.turns[lead] = append(w.turns[lead], newPhasor(-float64(o.n)*w.lag(lead)))
+		}
+	}
 	return w
 }
 
@@ -129,33 +135,55 @@ func (w *winding) lag(lead int) float64 {
 	return float64(w.motor.PhaseOrder[lead]) * 2 * math.Pi / 3
 }
 
+// phasor is the sine and cosine of an angle.
+type phasor struct{ sin, cos float64 }
+
+func newPhasor(a float64) phasor {
+	sin, cos := math.Sincos(a)
+	return phasor{sin, cos}
+}
+
+// plus is the phasor of the sum of two angles.
+func (p phasor) plus(q phasor) phasor {
+	return phasor{p.sin*q.cos + p.cos*q.sin, p.cos*q.cos - p.sin*q.sin}
+}
+
 // linkage returns a lead's flux linkage in V s at the electrical angle a in
-// radians, and its derivative with respect to a. The magnet over the phase
-// scales the linkage; midway between two magnets the scale passes smoothly
-// from one to the other.
-func (w *winding) linkage(lead int, a float64) (flux, slope float64) {
-	x := a - w.lag(lead)
-	for _, o := range w.orders {
-		sin, cos := math.Sincos(o.n * x)
-		flux -= o.flux * cos
-		slope += o.flux * o.n * sin
+// radians, whose phasor is at, and its derivative with respect to a. The magnet
+// over the phase scales the linkage; midway between two magnets the scale passes
+// smoothly from one to the other.
+func (w *winding) linkage(lead int, a float64, at phasor) (flux, slope float64) {
+	all, n := phasor{0, 1}, 0
+	for k, o := range w.orders {
+		for ; n < o.n; n++ {
+			all = all.plus(at)
+		}
+		x := all.plus(w.turns[lead][k])
+		flux -= o.flux * x.cos
+		slope += o.flux * float64(o.n) * x.sin
 	}
 	gain := w.motor.Gain[lead]
 	if w.motor.PoleStrength == 0 {
 		return gain * flux, gain * slope
 	}
-	scale, rate := w.magnets.scale(x)
+	scale, rate := w.magnets.scale(a-w.lag(lead), at.plus(w.turns[lead][0]))
 	return gain * scale * flux, gain * (scale*slope + rate*flux)
 }
 
 // scale returns the strength of the magnet over a phase at the electrical angle
-// x from that phase's, and its derivative. Magnet m is centred at m*pi.
-func (g magnets) scale(x float64) (scale, rate float64) {
-	pole := math.Floor(x / math.Pi)
-	sin, cos := math.Sincos(x - pole*math.Pi)
-	from := g.strength[wrapIndex(int(pole), len(g.strength))]
-	to := g.strength[wrapIndex(int(pole)+1, len(g.strength))]
-	return from + (to-from)*(1-cos)/2, (to - from) * sin / 2
+// x from that phase's, whose phasor is at, and its derivative. Magnet m is centred
+// at m*pi.
+func (g magnets) scale(x float64, at phasor) (scale, rate float64) {
+	pole := int(math.Floor(x / math.Pi))
+	if pole&1 != 0 {
+		at = phasor{-at.sin, -at.cos} // from the middle of this magnet
+	}
+	n := wrapIndex(pole, len(g.strength))
+	from, to := g.strength[n], g.strength[0]
+	if n+1 < len(g.strength) {
+		to = g.strength[n+1]
+	}
+	return from + (to-from)*(1-at.cos)/2, (to - from) * at.sin / 2
 }
 
 func wrapIndex(i, n int) int { return ((i % n) + n) % n }
@@ -164,13 +192,14 @@ func wrapIndex(i, n int) int { return ((i % n) + n) % n }
 // at the electrical angle a (rad) and speed w (rad/s).
 func (w *winding) emf(a, speed float64) [3]float64 {
 	var e [3]float64
+	at := newPhasor(a)
 	for lead := range e {
 		switch {
 		case w.motor.Open[lead]:
 		case w.machine != nil:
 			e[lead] = w.motor.Gain[lead] * w.machine.slope(w.motor.PhaseOrder[lead], a) * speed
 		default:
-			_, slope := w.linkage(lead, a)
+			_, slope := w.linkage(lead, a, at)
 			e[lead] = slope * speed
 		}
 	}

@@ -44,8 +44,8 @@ func TestEMFIntegratesToFluxLinkage(t *testing.T) {
 		begin, _ := m.electrical(from)
 		end, _ := m.electrical(to)
 		for lead := range emf {
-			first, _ := w.linkage(lead, begin)
-			last, _ := w.linkage(lead, end)
+			first, _ := w.linkage(lead, begin, newPhasor(begin))
+			last, _ := w.linkage(lead, end, newPhasor(end))
 			// Between two magnets the slope of the back-EMF jumps by up to
 			// flux*0.1*speed^2, 300 V/s at 60 Hz; Simpson's rule errs by a
 			// twelfth of that times the step squared, 2.5e-9, either way.
@@ -65,7 +65,8 @@ func TestHarmonicsOfOneShaftTurn(t *testing.T) {
 	for lead := range 3 {
 		wave := make([]float64, n)
 		for k := range wave {
-			_, wave[k] = w.linkage(lead, 2*math.Pi*float64(m.PolePairs*k)/n)
+			a := 2 * math.Pi * float64(m.PolePairs*k) / n
+			_, wave[k] = w.linkage(lead, a, newPhasor(a))
 		}
 		bins := fft.Coefficients(nil, wave)
 		lag := 2 * math.Pi / 3 * float64(m.PhaseOrder[lead])

@@ -42,7 +42,7 @@ func (k Kind) String() string { return kindNames[k] }
 func Random(k Kind, seed uint64) Config {
 	d := draw{rand.New(rand.NewPCG(seed, uint64(k)<<32))}
 	c := Config{Motor: d.motor(), FrontEnd: d.frontEnd(), Seed: seed}
-	turning := d.fit(&c.Spin, k, c.Motor.PolePairs)
+	c.turned = d.fit(&c.Spin, k, c.Motor.PolePairs)
 	peak := d.between(50, 450)
 	switch k {
 	case SampledHalls:
@@ -64,7 +64,7 @@ func Random(k Kind, seed uint64) Config {
 	case Faint:
 		c.FrontEnd.NoiseCounts = 2
 	}
-	c.scale(turning, k, peak)
+	c.scale(k, peak)
 	return c
 }
 
@@ -86,7 +86,8 @@ func (d draw) fit(s *Spin, k Kind, polePairs int) *motion {
 
 // scale sets the flux so that the fundamental peaks at the given counts at the
 // highest speed; a faint one has 5 counts at the mean speed while turning.
-func (c *Config) scale(m *motion, k Kind, peak float64) {
+func (c *Config) scale(k Kind, peak float64) {
+	m := c.turned
 	fastest, sum, turning := 0.0, 0.0, 0.0
 	for _, w := range m.speed {
 		w = math.Abs(w) * m.polePairs

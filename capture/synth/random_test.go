@@ -2,8 +2,30 @@ package synth
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
+
+// A drawn configuration keeps the motion that it was chosen by, but records what it
+// says: also after its spin or its motor was changed.
+func TestRandomRecordsWhatItSays(t *testing.T) {
+	for name, change := range map[string]func(*Config){
+		"as drawn":   func(*Config) {},
+		"a push":     func(c *Config) { c.Spin.Pushes[0].Peak *= 1.1 },
+		"the time":   func(c *Config) { c.Spin.Seconds /= 2 },
+		"pole pairs": func(c *Config) { c.Motor.PolePairs++ },
+	} {
+		c := Random(Ordinary, 1)
+		change(&c)
+		fresh := Config{Motor: c.Motor, Spin: c.Spin, FrontEnd: c.FrontEnd, Seed: c.Seed}
+		got, _ := c.Record()
+		want, _ := fresh.Record()
+		same := func(a, b float64) bool { return math.Float64bits(a) == math.Float64bits(b) } // what is missing is NaN
+		if !slices.EqualFunc(got.Columns[0].Value, want.Columns[0].Value, same) || !slices.Equal(got.Hall, want.Hall) {
+			t.Errorf("%s: another recording than that of the same motor and spin", name)
+		}
+	}
+}
 
 // Every kind keeps the promises of its description.
 func TestRandomKeepsItsPromises(t *testing.T) {

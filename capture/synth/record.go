@@ -16,6 +16,9 @@ type Config struct {
 	Spin     Spin
 	FrontEnd FrontEnd
 	Seed     uint64
+
+	// turned is the motion that Spin was chosen by, nil where it was not.
+	turned *motion
 }
 
 // The random streams of a seed: each part draws from its own, so that changing
@@ -34,7 +37,10 @@ func (c Config) stream(n uint64) *rand.Rand { return rand.New(rand.NewPCG(c.Seed
 // truth about it. The configuration must pass [Config.Check].
 func (c Config) Record() (*capture.Recording, Truth) {
 	g := newMagnets(c.Motor, c.stream(magnetStream))
-	m := c.Spin.run(c.Motor.PolePairs)
+	m := c.turned
+	if !m.is(c.Spin, c.Motor.PolePairs) {
+		m = c.Spin.run(c.Motor.PolePairs)
+	}
 	r := recorder{
 		Config:  c,
 		motion:  m,

@@ -147,9 +147,9 @@ func (m Motor) wave(lead int) []Term {
 	var out []Term
 	w := newWinding(m, magnets{})
 	for _, o := range w.orders {
-		sin, cos := math.Sincos(o.n * w.lag(lead))
-		peak := m.Gain[lead] * o.flux * o.n
-		out = append(out, Term{int(o.n), peak * cos, -peak * sin})
+		sin, cos := math.Sincos(float64(o.n) * w.lag(lead))
+		peak := m.Gain[lead] * o.flux * float64(o.n)
+		out = append(out, Term{o.n, peak * cos, -peak * sin})
 	}
 	return out
 }
