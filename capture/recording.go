@@ -1,6 +1,9 @@
 package capture
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Recording is a hand spin as it was recorded, column by column. Time, Hall and
 // Edge have one entry for each row that could be read, and so has the Value slice
@@ -128,6 +131,15 @@ func (r *Recording) Seconds() float64 {
 		return 0
 	}
 	return r.Time[len(r.Time)-1] - r.Time[0]
+}
+
+// Repeats reports whether the recording has the rows of another one, to the last
+// digit, as a copy of its file has: noise makes any two recordings differ.
+func (r *Recording) Repeats(other *Recording) bool {
+	same := func(a, b Column) bool {
+		return a.Signal == b.Signal && slices.EqualFunc(a.Value, b.Value, func(x, y float64) bool { return x == y || math.IsNaN(x) && math.IsNaN(y) })
+	}
+	return slices.Equal(r.Time, other.Time) && slices.Equal(r.Hall, other.Hall) && slices.EqualFunc(r.Columns, other.Columns, same)
 }
 
 // Missing is the value of a phase cell that the recording does not have.

@@ -111,6 +111,26 @@ func TestBadFlags(t *testing.T) {
 	if got := handspin("", "rnak"); got != (result{misuse, "", unknown}) {
 		t.Errorf("rnak: got %+v", got)
 	}
+	unknown = strings.ReplaceAll(unknown, "handspin --help tells how to use it", "handspin help lists the commands")
+	if got := handspin("", "help", "rnak"); got != (result{misuse, "", unknown}) {
+		t.Errorf("help rnak: got %+v", got)
+	}
+}
+
+// TestRecordingGivenTwice: a copy of a recording is no second recording.
+func TestRecordingGivenTwice(t *testing.T) {
+	text, _ := simulate(t, "--seed 3")
+	one, two := write(t, "one.csv", text), write(t, "two.csv", text)
+	for _, args := range [][]string{{"rank", one, two}, {"rank", one, one}, {"inspect", two, one}} {
+		got := handspin("", args...)
+		if got.status != failed || got.stdout != "" || !strings.Contains(got.stderr, " hold the same recording\nhandspin: hint: give each recording once") {
+			t.Errorf("%v: got %+v", args, got)
+		}
+	}
+	other, _ := simulate(t, "--seed 3 --noise 2")
+	if got := handspin("", "rank", one, write(t, "other.csv", other)); got.status != done {
+		t.Errorf("two spins: got %+v", got)
+	}
 }
 
 // TestBadTables: a drive table that cannot be understood exits 1.

@@ -170,6 +170,9 @@ func openAll(cmd *cobra.Command, list []bench.Recording) ([]*capture.Recording, 
 		if err != nil {
 			return nil, err
 		}
+		if i := slices.IndexFunc(recs, rec.Repeats); i >= 0 {
+			return nil, hinted{fmt.Errorf("%s and %s hold the same recording", recs[i].Name, rec.Name), "give each recording once: a copy tells nothing more, and would make the answer seem surer"}
+		}
 		recs = append(recs, rec)
 	}
 	return recs, nil

@@ -91,7 +91,7 @@ func (p *plan) motorFlags() *pflag.FlagSet {
 func (p *plan) sensorFlags() *pflag.FlagSet {
 	set := newSet()
 	p.flag(set, "spacing", "DEG", "sensors this far apart; this and the next three replace the places drawn", number(p.placed(func(x float64) { p.place.spacing = x })))
-	p.flag(set, "alignment", "DEG", "angle at which the first sensor rises (30 and every 60 from there suit six-step drive)", number(p.placed(func(x float64) { p.place.alignment = x })))
+	p.flag(set, "alignment", "DEG", "electrical degrees at which the first sensor rises after the back-EMF of phase 1, in the sense of positive speeds (30 and every 60 from there suit six-step drive)", number(p.placed(func(x float64) { p.place.alignment = x })))
 	p.flag(set, "sensor-order", "132", "the places of h1 h2 h3", inOrder(func(_ *synth.Config, o [3]int) { p.place.given, p.place.order = true, o }))
 	p.flag(set, "sensor-error", "h1=4,...", "electrical degrees off place", leadNumbers('h', func(_ *synth.Config, i int, x float64) { p.place.given, p.place.errors[i] = true, x }))
 	p.flag(set, "hysteresis", "DEG", "by how much all edges are late", number(func(c *synth.Config, x float64) {

@@ -88,7 +88,19 @@ fail, or the layout that winding checks is wrong; 2 wrong usage.`,
 		}
 		root.AddCommand(cmd)
 	}
+	root.InitDefaultHelpCmd()
+	if help, _, err := root.Find([]string{"help"}); err == nil {
+		help.Args = topics
+	}
 	return root
+}
+
+// topics is the rule for help: what it is asked about has to be a command.
+func topics(help *cobra.Command, args []string) error {
+	if _, _, err := help.Root().Find(args); err != nil {
+		return hinted{err, "handspin help lists the commands"}
+	}
+	return nil
 }
 
 // complain prints an error and the hint that belongs to it.

@@ -249,7 +249,7 @@ func (n *Next) controller(s *sheet) {
 		}
 		rows = append(rows, row)
 	}
-	s.table("The controller's drive table is not known for sure. It may be of these classes:", header, rows)
+	s.table("The controller's drive table is not known for sure. It may be of these classes, each named by the spacing of the sensors that it is for, by how many degrees HU rises after U's back-EMF, and opposite where HU HV HW follow the other way round than U V W:", header, rows)
 	if a.Differ {
 		s.para(fmt.Sprintf("What the controller drives at state %v of HU HV HW tells most about them: measure it as handspin next --help says, and give it with --seen %v=U+V-, say.",
 			a.Telling, a.Telling))

@@ -46,6 +46,10 @@ func TestWrap(t *testing.T) {
 			t.Errorf("%d columns: %s", n, line)
 		}
 	}
+	// The percent sign would be in column 80: the number goes with it.
+	if got, want := wrap("", "", strings.Repeat("x", 76)+" 33 %"), strings.Repeat("x", 76)+"\n33 %\n"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 }
 
 func TestNumbers(t *testing.T) {

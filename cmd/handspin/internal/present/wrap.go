@@ -14,7 +14,7 @@ const columns = 80
 func wrap(first, rest, text string) string {
 	var b strings.Builder
 	line, empty := first, true
-	for word := range strings.FieldsSeq(text) {
+	for _, word := range words(text) {
 		gap := " "
 		if empty {
 			gap = ""
@@ -27,4 +27,17 @@ func wrap(first, rest, text string) string {
 	}
 	b.WriteString(strings.TrimRight(line, " ") + "\n")
 	return b.String()
+}
+
+// words splits text at spaces, but not before a percent sign.
+func words(text string) []string {
+	var out []string
+	for word := range strings.FieldsSeq(text) {
+		if last := len(out) - 1; last >= 0 && word[0] == '%' {
+			out[last] += " " + word
+			continue
+		}
+		out = append(out, word)
+	}
+	return out
 }
