@@ -116,9 +116,10 @@ func TestSmallProof(t *testing.T) {
 // rotor rocked by two turns showed one sensor's rise alone; in 2448, 3422 and
 // 1726 capacitors at a drill's steady speed turned the phases by some 60 degrees,
 // another place of the grid; 3647 was the border of what is clean, by sensors
-// seen in one direction.
+// seen in one direction; in 502537 a capacitor filled the gaps between half waves, and
+// a reading that kept a twelfth of the samples could explain these.
 func TestSeedsThatWentWrong(t *testing.T) {
-	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647} {
+	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537} {
 		o := Draw(seed).Run()
 		if o.Verdict == commutation.Ranked || len(o.Reasons) == 0 {
 			t.Errorf("seed %d: %+v", seed, o)

@@ -116,6 +116,21 @@ func median(x []float64) float64 {
 	return (x[(n-1)/2] + x[n/2]) / 2
 }
 
+// shown counts the values of all channels within the stretches.
+func (s *signals) shown(in []stretch) float64 {
+	n := 0
+	for _, ch := range s.ch {
+		for _, st := range in {
+			for _, v := range ch.v[st.lo:st.hi] {
+				if !math.IsNaN(v) {
+					n++
+				}
+			}
+		}
+	}
+	return float64(n)
+}
+
 // thin averages runs of n samples into one. Runs end at the stretches' ends.
 func (s *signals) thin(n int) *signals {
 	if n <= 1 {
