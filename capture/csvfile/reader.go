@@ -6,7 +6,6 @@ import (
 	"io"
 	"io/fs"
 	"slices"
-	"unicode/utf8"
 
 	"handspin/capture"
 	"handspin/capture/line"
@@ -54,14 +53,6 @@ type reader struct {
 	preamble int
 	// between counts the lines among an instrument's rows that have no number.
 	between int
-}
-
-const wrongSum = "the line's sum is wrong"
-
-// damage is what is wrong with a row, at an offset of the text.
-type damage struct {
-	at  int
-	msg string
 }
 
 // Read reads a recording; name is the file's name for messages. Errors are
@@ -316,32 +307,4 @@ func (s *source) hasLetter(from, to int) bool {
 		}
 	}
 	return false
-}
-
-// damaged counts a damaged row and describes the first ones.
-func (r *reader) damaged(at int, format string, args ...any) {
-	r.rec.BadRows++
-	if len(r.damage) < capture.MaxDamage {
-		r.damage = append(r.damage, damage{at, fmt.Sprintf(format, args...)})
-	}
-}
-
-func (r *reader) note(format string, args ...any) {
-	r.rec.Notes = append(r.rec.Notes, fmt.Sprintf(format, args...))
-}
-
-// quoted is how many bytes of a text from the file a message repeats.
-const quoted = 40
-
-// quote makes text from a file fit for a message: no control characters, and
-// not longer than a line.
-func quote(s string) string {
-	if len(s) <= quoted {
-		return fmt.Sprintf("%q", s)
-	}
-	n := quoted
-	for n > 0 && !utf8.RuneStart(s[n]) {
-		n--
-	}
-	return fmt.Sprintf("%q...", s[:n])
 }

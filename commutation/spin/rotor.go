@@ -150,3 +150,10 @@ func (f *fit) rotor() *rotorAngle {
 	}
 	return r
 }
+
+// rotor gives the electrical angle of a recording's motor against time.
+type rotor interface {
+	// angleAt returns the unwrapped angle in degrees and the rate in degrees
+	// per second, and whether the recording tells them at t.
+	angleAt(t float64) (deg, rate float64, known bool)
+}

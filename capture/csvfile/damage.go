@@ -1,0 +1,44 @@
+package csvfile
+
+import (
+	"fmt"
+	"unicode/utf8"
+
+	"handspin/capture"
+)
+
+const wrongSum = "the line's sum is wrong"
+
+// damage is what is wrong with a row, at an offset of the text.
+type damage struct {
+	at  int
+	msg string
+}
+
+// damaged counts a damaged row and describes the first ones.
+func (r *reader) damaged(at int, format string, args ...any) {
+	r.rec.BadRows++
+	if len(r.damage) < capture.MaxDamage {
+		r.damage = append(r.damage, damage{at, fmt.Sprintf(format, args...)})
+	}
+}
+
+func (r *reader) note(format string, args ...any) {
+	r.rec.Notes = append(r.rec.Notes, fmt.Sprintf(format, args...))
+}
+
+// quoted is how many bytes of a text from the file a message repeats.
+const quoted = 40
+
+// quote makes text from a file fit for a message: no control characters, and
+// not longer than a line.
+func quote(s string) string {
+	if len(s) <= quoted {
+		return fmt.Sprintf("%q", s)
+	}
+	n := quoted
+	for n > 0 && !utf8.RuneStart(s[n]) {
+		n--
+	}
+	return fmt.Sprintf("%q...", s[:n])
+}
