@@ -34,15 +34,11 @@ func (s *search) pattern() *Pattern {
 
 // posterior returns the mean and the covariance of the unknowns.
 func (s *search) posterior() (*mat.VecDense, *mat.Dense) {
-	n := s.m.size
-	var cross, solved, cov mat.Dense
-	cross.Mul(s.prior, s.m.a.T())
-	mean := mat.NewVecDense(n, nil)
-	mean.MulVec(&cross, s.solved(mat.NewVecDense(len(s.m.y), s.m.y)))
-	if s.chol.SolveTo(&solved, cross.T()) != nil {
-		solved.CloneFrom(cross.T())
-	}
-	cov.Mul(&cross, &solved)
+	mean := mat.NewVecDense(s.m.size, nil)
+	mean.MulVec(s.prior, s.rhs)
+	var half, cov mat.Dense
+	half.Mul(s.prior, s.normal)
+	cov.Mul(&half, s.prior)
 	cov.Sub(s.prior, &cov)
 	return mean, &cov
 }

@@ -9,21 +9,91 @@ import (
 )
 
 // search is one explanation: the prior covariance of the unknowns is that of usual
-// magnets times a scatter, widened along each cause.
+// magnets times a scatter, widened along each cause. With K the covariance of the rows
+// y, which have the matrix a, all that they tell is in normal = a' K^-1 a and rhs =
+// a' K^-1 y: to widen the prior changes these by rank one (Sherman and Morrison), and
+// K is needed no more.
 type search struct {
 	m       *model
 	scatter scatter
 	atoms   []atom
 	causes  []atom
 	prior   *mat.SymDense // covariance of the unknowns
-	chol    mat.Cholesky  // of the covariance of y
-	dist    float64
+	normal  *mat.SymDense
+	rhs     *mat.VecDense
+	dist    float64 // y' K^-1 y
+	logDet  float64 // of K
 }
 
 func newSearch(m *model, scatter scatter) *search {
 	s := &search{m: m, scatter: scatter, atoms: m.atoms()}
-	s.update()
+	s.prior = s.usual()
+	_, sym := covarianceOf(m.a, s.prior)
+	for i, d := range m.doubt {
+		sym.SetSym(i, i, sym.At(i, i)+d)
+	}
+	var chol mat.Cholesky
+	chol.Factorize(sym) // positive definite: 1 was added to its diagonal
+	y := mat.NewVecDense(len(m.y), m.y)
+	var half, normal mat.Dense
+	var solved mat.VecDense
+	if chol.SolveTo(&half, m.a) != nil || chol.SolveVecTo(&solved, y) != nil {
+		half.CloneFrom(m.a) // not reached, see above
+		solved.CloneFromVec(y)
+	}
+	normal.Mul(m.a.T(), &half)
+	s.normal, s.rhs = symmetric(&normal), mat.NewVecDense(m.size, nil)
+	s.rhs.MulVec(half.T(), y)
+	s.dist, s.logDet = mat.Dot(y, &solved), chol.LogDet()
 	return s
+}
+
+// symmetric is a square matrix that should be, with the mean of its two halves.
+func symmetric(m *mat.Dense) *mat.SymDense {
+	n, _ := m.Dims()
+	out := mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			out.SetSym(i, j, (m.At(i, j)+m.At(j, i))/2)
+		}
+	}
+	return out
+}
+
+// with is the search with one more cause.
+func (s *search) with(c atom) *search {
+	n := s.m.size
+	out := &search{m: s.m, scatter: s.scatter, atoms: s.atoms, causes: append(slices.Clone(s.causes), c),
+		prior: mat.NewSymDense(n, nil), normal: mat.NewSymDense(n, nil), rhs: mat.VecDenseCopyOf(s.rhs), dist: s.dist, logDet: s.logDet}
+	out.prior.CopySym(s.prior)
+	out.normal.CopySym(s.normal)
+	if c.kind == Weak { // its border may be elsewhere too
+		out.widen(one(n, s.m.narrow(c.one)), narrowing*c.wide)
+	}
+	for _, d := range c.along {
+		out.widen(mat.NewVecDense(n, d), c.wide)
+	}
+	return out
+}
+
+// one is the direction of unknown i of n.
+func one(n, i int) *mat.VecDense {
+	d := mat.NewVecDense(n, nil)
+	d.SetVec(i, 1)
+	return d
+}
+
+// widen adds a standard deviation to the prior along a direction.
+func (s *search) widen(d *mat.VecDense, sd float64) {
+	var seen mat.VecDense
+	seen.MulVec(s.normal, d)
+	more, told := 1+sd*sd*mat.Dot(d, &seen), mat.Dot(d, s.rhs)
+	part := sd * sd / more
+	s.normal.SymRankOne(s.normal, -part, &seen)
+	s.rhs.AddScaledVec(s.rhs, -part*told, &seen)
+	s.dist -= part * told * told
+	s.logDet += math.Log(more)
+	s.prior.SymRankOne(s.prior, sd*sd, d)
 }
 
 // place is the usual deviation of the magnets' places in pole pitches. What sensors
@@ -39,7 +109,7 @@ func (s *search) place() float64 {
 // evidence is the logarithm of how likely y is, up to a constant: Gaussian, and each
 // cause is one of many that it could have been.
 func (s *search) evidence() float64 {
-	return math.Log(s.scatter.odds) - (s.dist+s.chol.LogDet())/2 - float64(len(s.causes))*s.choice()
+	return math.Log(s.scatter.odds) - (s.dist+s.logDet)/2 - float64(len(s.causes))*s.choice()
 }
 
 // choice is what one more cause costs.
@@ -58,9 +128,7 @@ func (m *model) atoms() []atom {
 	add := func(kind Kind, first int, sets [][]int) {
 		for _, set := range sets {
 			for _, i := range m.told(set) {
-				v := make([]float64, n)
-				v[first+i] = 1
-				out = append(out, atom{kind: kind, magnets: set, one: i, along: [][]float64{v}})
+				out = append(out, atom{kind: kind, magnets: set, one: i, along: [][]float64{one(n, first+i).RawVector().Data}})
 			}
 		}
 	}
@@ -111,10 +179,10 @@ func same(a, b []float64) bool {
 // missing or the wrong way up, which is 1 and 2.
 var widths = []float64{0.15, 1}
 
-// setPrior sets the covariance of the unknowns before anything is seen.
-func (s *search) setPrior() {
+// usual is the covariance of the unknowns before anything is seen, without causes.
+func (s *search) usual() *mat.SymDense {
 	n := s.m.size
-	s.prior = mat.NewSymDense(n, nil)
+	prior := mat.NewSymDense(n, nil)
 	for i := range n {
 		sd := bendSD
 		switch {
@@ -127,54 +195,24 @@ func (s *search) setPrior() {
 		case i >= s.m.narrow(0):
 			sd = usualNarrow
 		}
-		s.prior.SetSym(i, i, sd*sd)
+		prior.SetSym(i, i, sd*sd)
 	}
-	for _, c := range s.causes {
-		if c.kind == Weak {
-			at, sd := s.m.narrow(c.one), narrowing*c.wide
-			s.prior.SetSym(at, at, s.prior.At(at, at)+sd*sd)
-		}
-		for _, d := range c.along {
-			s.prior.SymRankOne(s.prior, c.wide*c.wide, mat.NewVecDense(n, d))
-		}
-	}
-}
-
-// update computes the covariance of the rows and the distance of what is seen.
-func (s *search) update() {
-	s.setPrior()
-	_, sym := covarianceOf(s.m.a, s.prior)
-	for i, d := range s.m.doubt {
-		sym.SetSym(i, i, sym.At(i, i)+d)
-	}
-	s.chol.Factorize(sym) // positive definite: 1 was added to its diagonal
-	y := mat.NewVecDense(len(s.m.y), s.m.y)
-	s.dist = mat.Dot(y, s.solved(y))
+	return prior
 }
 
 // covarianceOf is that of rows a of unknowns with the covariance cov, each with noise
 // of 1; half is a times cov.
 func covarianceOf(a, cov mat.Matrix) (half *mat.Dense, sym *mat.SymDense) {
 	rows, _ := a.Dims()
-	half, sym = new(mat.Dense), mat.NewSymDense(rows, nil)
+	half = new(mat.Dense)
 	var full mat.Dense
 	half.Mul(a, cov)
 	full.Mul(half, a.T())
+	sym = symmetric(&full)
 	for i := range rows {
-		for j := i; j < rows; j++ {
-			sym.SetSym(i, j, (full.At(i, j)+full.At(j, i))/2)
-		}
-		sym.SetSym(i, i, full.At(i, i)+1)
+		sym.SetSym(i, i, sym.At(i, i)+1)
 	}
 	return half, sym
-}
-
-func (s *search) solved(v *mat.VecDense) *mat.VecDense {
-	var out mat.VecDense
-	if s.chol.SolveVecTo(&out, v) != nil {
-		out.CloneFromVec(v)
-	}
-	return &out
 }
 
 // fit is the probability of the distance: causes use up their degrees of freedom.
@@ -189,17 +227,9 @@ func (s *search) fit() float64 {
 // withBest returns the search with the cause that explains most added; nil where
 // none has a size that makes sense.
 func (s *search) withBest() *search {
-	// What the rows tell of the unknowns: the normal equations of all of them.
-	var half, normal mat.Dense
-	var rhs mat.VecDense
-	if s.chol.SolveTo(&half, s.m.a) != nil {
-		return nil
-	}
-	normal.Mul(s.m.a.T(), &half)
-	rhs.MulVec(half.T(), mat.NewVecDense(len(s.m.y), s.m.y))
 	best, most := -1, 0.0
 	for i, a := range s.atoms {
-		if gain, size := a.gain(&normal, &rhs); gain > most && a.worth(size) {
+		if gain, size := a.gain(s.normal, s.rhs); gain > most && a.worth(size) {
 			best, most = i, gain
 		}
 	}
@@ -210,8 +240,7 @@ func (s *search) withBest() *search {
 	for _, wide := range widths {
 		cause := s.atoms[best]
 		cause.wide = wide
-		with := &search{m: s.m, scatter: s.scatter, atoms: s.atoms, causes: append(slices.Clone(s.causes), cause)}
-		with.update()
+		with := s.with(cause)
 		if out == nil || with.evidence() > out.evidence() {
 			out = with
 		}
@@ -222,7 +251,7 @@ func (s *search) withBest() *search {
 // gain returns by how much the squared distance falls with the atom, and the size
 // that makes it so: least squares along its one or two directions, given the normal
 // equations of all unknowns.
-func (a atom) gain(normal *mat.Dense, rhs *mat.VecDense) (gain, size float64) {
+func (a atom) gain(normal mat.Symmetric, rhs *mat.VecDense) (gain, size float64) {
 	along := mat.NewDense(len(a.along), rhs.Len(), slices.Concat(a.along...))
 	var half, own mat.Dense
 	half.Mul(along, normal)
