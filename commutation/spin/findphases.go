@@ -28,7 +28,7 @@ func (a *analysis) reportPhases() {
 	}
 	if a.referenceLead >= 0 {
 		lead := leadName("p", a.referenceLead)
-		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing and the two others are 60 degrees apart: it was taken as the lead that the others were measured against", "")
+		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing, and the two others are closer together than if it were open: it was taken as the lead that they were measured against", "")
 	}
 	a.reportBalance(a.unbalanced())
 	clipped := false

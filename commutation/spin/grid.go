@@ -18,17 +18,18 @@ func (s Sensor) place() float64 {
 // distance from it, and the spacing.
 func (a *analysis) placeOnGrid() {
 	var sum complex128
-	n := 0
+	var places []float64
 	for _, s := range a.result.Sensors {
 		if s.Placed {
 			sum += cmplx.Exp(complex(0, 6*s.place()*math.Pi/180))
-			n++
+			places = append(places, s.place())
 		}
 	}
-	if n == 0 {
+	if len(places) == 0 {
 		return
 	}
 	origin := cmplx.Phase(sum) * 180 / math.Pi / 6
+	origin += agreed(offGrid(places, origin))
 	var step [3]int
 	for i := range a.result.Sensors {
 		s := &a.result.Sensors[i]
@@ -39,10 +40,57 @@ func (a *analysis) placeOnGrid() {
 		step[i] = int(math.Round(x))
 		s.ErrorDeg = 60 * (x - math.Round(x))
 	}
-	if n == 3 {
-		a.result.SpacingDeg = a.spacing(step)
-		a.gridDeg = origin
+	if len(places) < 3 {
+		return
 	}
+	a.result.SpacingDeg = a.spacing(step)
+	a.gridDeg = origin
+	if i, by := astray(step); by != 0 {
+		a.result.Sensors[i].ErrorDeg += 60 * float64(by)
+	}
+}
+
+// offGrid returns how far places are from the nearest line of the grid, in degrees.
+func offGrid(places []float64, origin float64) []float64 {
+	off := make([]float64, len(places))
+	for i, p := range places {
+		off[i] = math.Remainder(p-origin, 60)
+	}
+	return off
+}
+
+// agreed is the mean of three sensors' distances, or of the two that are closest to
+// each other, where the third is out of place by itself: it does not move the others'
+// places. Otherwise 0.
+func agreed(off []float64) float64 {
+	if len(off) != 3 {
+		return 0
+	}
+	best, mean, third := math.Inf(1), 0.0, 0.0
+	for i := range off {
+		p, q := off[(i+1)%3], off[(i+2)%3]
+		if d := math.Abs(p - q); d < best {
+			best, mean, third = d, (p+q)/2, off[i]
+		}
+	}
+	if math.Abs(third-mean) <= misplacedDeg {
+		return (2*mean + third) / 3
+	}
+	return mean
+}
+
+// astray returns the one sensor of three that a step of the grid parts from a set 120
+// degrees apart, and by how many steps it is late; 0 where no single one does.
+func astray(step [3]int) (sensor, late int) {
+	for i := range step {
+		p, q := step[(i+1)%3], step[(i+2)%3]
+		for _, by := range []int{-1, 1} {
+			if apart(p, q) == 2 && apart(step[i]-by, p) == 2 && apart(step[i]-by, q) == 2 {
+				return i, by
+			}
+		}
+	}
+	return 0, 0
 }
 
 // spacing names the set whose sensors are on the given steps of the grid.

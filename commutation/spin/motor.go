@@ -69,10 +69,19 @@ func strongest(w [3]commutation.Wave) float64 {
 	return largest
 }
 
+// An open lead leaves the two others 120 degrees apart, or opposite where the
+// reference floats. Against the third lead itself they are the line voltages to it: 60
+// degrees apart and equal in a sound motor, and 30 to 120 with any one phase weak, dead
+// or reversed (120 where it is the reference lead's own), with a ratio of 0.58 to 1.73.
+const (
+	leastApart = 25.0
+	mostApart  = 100.0
+	mostRatio  = 1.9
+)
+
 // onReference returns the lead that served as the reference of the columns, -1
-// for none: its own column shows nothing, and the two others show the line
-// voltages to it, 60 degrees apart and equal. An open lead leaves them 120
-// degrees apart, or opposite where the reference floats.
+// for none: its own column shows nothing, and the two others are closer together
+// than an open lead leaves them.
 func onReference(w [3]commutation.Wave, s *signals) int {
 	if s.floating || s.known != [3]bool{true, true, true} {
 		return -1
@@ -83,9 +92,8 @@ func onReference(w [3]commutation.Wave, s *signals) int {
 		if cmplx.Abs(phasor(w[k])) > deadShare*largest || q == 0 {
 			continue
 		}
-		ratio := p / q
-		apart := math.Abs(cmplx.Phase(ratio)) * 180 / math.Pi
-		if math.Abs(cmplx.Abs(ratio)-1) < 0.2 && math.Abs(apart-60) < 15 {
+		size, apart := cmplx.Abs(p/q), math.Abs(cmplx.Phase(p/q))*180/math.Pi
+		if max(size, 1/size) < mostRatio && apart > leastApart && apart < mostApart {
 			return k
 		}
 	}

@@ -68,19 +68,22 @@ func largestRun(x *[360]float64) (from, to int, most float64) {
 }
 
 // nearEdge is how close to an edge a level says nothing: hysteresis lets it
-// differ there between the directions.
-const nearEdge = 15
+// differ there between the directions. Where that is known, it is nearHysteresis more.
+const (
+	nearEdge       = 15
+	nearHysteresis = 5
+)
 
-// agreement returns the share of the travel, away from the edges, at which the
-// level was high from rise to fall and low elsewhere.
-func (p *profile) agreement(rise, fall int) float64 {
+// agreement returns the share of the travel, farther than near from the edges, at which
+// the level was high from rise to fall and low elsewhere; all in degrees.
+func (p *profile) agreement(rise, fall, near int) float64 {
 	right, all := 0.0, 0.0
 	width := ((fall-rise)%360 + 360) % 360
 	for k := range 360 {
 		d := (rise + k) % 360
 		inside := k < width
 		to := min(k, 360-k, max(k-width, width-k)) // distance to an edge
-		if to < nearEdge {
+		if to < near {
 			continue
 		}
 		all += p.high[d] + p.low[d]

@@ -149,7 +149,7 @@ func (d *sensorData) sensor(both bool) Sensor {
 		return s
 	}
 	rise, fall := d.profile.arc()
-	s.Agreement = d.profile.agreement(rise, fall)
+	s.Agreement = d.profile.agreement(rise, fall, nearEdge)
 	at := d.spots(rise, fall)
 	s.Scatter = at.scatter()
 	s.Edges = at.rise[forward].n + at.rise[backward].n + at.fall[forward].n + at.fall[backward].n
@@ -161,8 +161,14 @@ func (d *sensorData) sensor(both bool) Sensor {
 	if s.Placed {
 		s.Duty = commutation.Wrap(s.FallDeg.Value-s.RiseDeg.Value) / 360
 	}
+	if h := math.Abs(s.HysteresisDeg.Value); s.Placed && h < nearDeg { // about the middle of both directions' edges
+		s.Agreement = d.profile.agreement(degree(s.RiseDeg), degree(s.FallDeg), max(nearEdge, int(h)+nearHysteresis))
+	}
 	return s
 }
+
+// degree is the whole degree of a place.
+func degree(v Value) int { return int(math.Round(v.Value)) % 360 }
 
 // bothWays reports whether the sensor's edges were all seen in both directions,
 // or never: a sensor without edges does not count.

@@ -299,6 +299,34 @@ func TestGroundLeadReadsExactlyZero(t *testing.T) {
 	}
 }
 
+// A lead used as the ground is no open one, though another phase is at fault as well:
+// with phase k at the share g of the others, the line voltages to the ground lead are
+// from 30 to 120 degrees apart (sums of phasors; 49 for p2 at one half, 82 for p1). An
+// open lead leaves the others 120 apart, and is named.
+func TestGroundLeadBesideAFault(t *testing.T) {
+	for _, c := range []struct {
+		gain      [3]float64
+		open      bool
+		reference synth.Reference
+	}{
+		{[3]float64{1, 0.5, 1}, false, synth.FirstLead},
+		{[3]float64{1, 1, 0.3}, false, synth.FirstLead},
+		{[3]float64{0.5, 1, 1}, false, synth.FirstLead},
+		{[3]float64{1, 0.6, 1}, true, synth.Neutral},
+		{[3]float64{1, 1, 1}, true, synth.Neutral},
+	} {
+		for seed := uint64(1); seed <= 3; seed++ {
+			x := synth.Random(synth.Ordinary, seed)
+			x.FrontEnd.Reference, x.Motor.Gain, x.Motor.Open[0] = c.reference, c.gain, c.open
+			rec, _ := x.Record()
+			r := Analyse(rec, Options{})
+			if hasFinding(r, "phase-open", "p1") != c.open || hasFinding(r, "phase-reference", "p1") == c.open {
+				t.Errorf("gain %v, open %v: %v", c.gain, c.open, r.Findings)
+			}
+		}
+	}
+}
+
 // TestReversedIsNamed: with the phase of lead k reversed, the mean of three balanced
 // leads is 2/3 of it, so that it reads 1/3 and the others sqrt(7)/3 (the cosine rule):
 // it is the weak one, and the hint is to look at it.

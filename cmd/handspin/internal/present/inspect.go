@@ -227,12 +227,15 @@ func (n *Inspection) offPlace(s spin.Sensor) []string {
 	if math.IsNaN(s.ErrorDeg) {
 		return []string{"?", "", ""}
 	}
-	way := "back"
+	way := " back"
 	if s.ErrorDeg < 0 {
-		way = "forward"
+		way = " forward"
 	}
 	off := math.Abs(s.ErrorDeg)
-	out := []string{fmt.Sprintf("%.1f %s", off, way), "", ""}
+	if off < 0.05 { // reads 0.0
+		way = ""
+	}
+	out := []string{fmt.Sprintf("%.1f%s", off, way), "", ""}
 	if pairs := n.Recording.PolePairs; pairs > 0 {
 		shaft := off / float64(pairs)
 		out[1] = fmt.Sprintf("%.2f", shaft)
