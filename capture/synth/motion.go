@@ -108,8 +108,7 @@ func (r *rotor) torque(t float64) float64 {
 		a -= r.spin.Cogging * math.Sin(float64(r.spin.CoggingOrder)*r.angle)
 	}
 	if d := r.spin.Drill; d.Hz != 0 {
-		hz := d.Hz * (1 + d.Ripple*math.Sin(2*math.Pi*d.RippleHz*t))
-		a += (hz - r.speed/r.unit) / coupling
+		a += (d.at(t) - r.speed/r.unit) / coupling
 	}
 	return a * r.unit
 }

@@ -129,6 +129,20 @@ func TestDrillHoldsItsSpeed(t *testing.T) {
 	near(t, "turns", angle/(2*math.Pi), 600, 0.1) // the ripple holds 1 Hz/(2 pi 7 Hz) turns
 }
 
+// A ramp of 2 s to 50 Hz by sin^2 is half of that after 1 s, less what the coupling lags:
+// its time constant times the slope, pi/2 * 50/2 Hz/s. It takes half of 2 s * 50 Hz turns.
+func TestDrillComesToItsSpeed(t *testing.T) {
+	s := Drilled(4, 50)
+	s.Drill.Ripple, s.Drill.Ramp, s.StartHz = 0, 2, 0
+	m := s.run(3)
+	_, half := m.electrical(1)
+	near(t, "speed half-way", half/(2*math.Pi), 25-coupling*math.Pi/2*25, 0.01)
+	_, full := m.electrical(3)
+	near(t, "speed", full/(2*math.Pi), 50, 1e-3)
+	angle, _ := m.electrical(2)
+	near(t, "turns of the ramp", angle/(2*math.Pi), 50-coupling*50, 0.01)
+}
+
 func TestBuildersTurnAsTheySay(t *testing.T) {
 	turns := func(s Spin) (with, against float64) { return s.run(6).turned(0, s.Seconds) }
 	for _, n := range []float64{2, 3.5, -2.5, 10} {

@@ -14,6 +14,9 @@ type Sensor struct {
 	// HysteresisDeg is by how much each edge is late in the direction of
 	// rotation.
 	HysteresisDeg float64
+	// LateUS is by how many microseconds each edge is late at any speed, as with a
+	// capacitor at the line.
+	LateUS float64
 	// Inverted exchanges the levels.
 	Inverted bool
 	// Stuck lines do not change.
@@ -118,6 +121,9 @@ func (s Sensor) spoil(l line, seconds float64, rng *rand.Rand) line {
 	}
 	if s.Stuck != NotStuck {
 		l = line{first: s.Stuck == StuckHigh}
+	}
+	for i := range l.toggles {
+		l.toggles[i] += s.LateUS * 1e-6
 	}
 	extra := s.drops(l, rng)
 	for _, t := range l.toggles {

@@ -3,6 +3,7 @@ package synth
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -37,6 +38,20 @@ func TestSensorEdgesAtConstantSpeed(t *testing.T) {
 	check(hz, false, []float64{54, 224, 414, 584, 774, 944, 1134, 1304, 1494, 1664})
 	// Backward from 10 degrees: the border at 220-360 is passed at 216-360.
 	check(-hz, false, []float64{-144, -314, -504, -674, -864, -1034, -1224, -1394, -1584, -1754})
+}
+
+// A late line has the same edges, each later by the same time.
+func TestLateLine(t *testing.T) {
+	s := Sensor{RiseDeg: 50, WidthDeg: 170}
+	l := s.follow(Coast(0.2, 25, 0).run(3), alike(3))
+	s.LateUS = 300
+	late := s.spoil(line{l.first, slices.Clone(l.toggles)}, 0.2, rand.New(rand.NewPCG(0, 0)))
+	if len(late.toggles) != len(l.toggles) || len(l.toggles) == 0 {
+		t.Fatalf("%d edges, want %d", len(late.toggles), len(l.toggles))
+	}
+	for i := range l.toggles {
+		near(t, "lateness", late.toggles[i]-l.toggles[i], 300e-6, 1e-12)
+	}
 }
 
 // A rotor that turns back within the hysteresis gives no second edge.

@@ -31,9 +31,21 @@ type Push struct {
 
 // Drill holds the rotor at Hz through a coupling that takes up differences of
 // speed within milliseconds; its own speed swings by the share Ripple of it,
-// RippleHz times a second. Hz is 0 where there is no drill.
+// RippleHz times a second. It comes to its speed smoothly within Ramp seconds, 0 for at
+// once. Hz is 0 where there is no drill.
 type Drill struct {
 	Hz, Ripple, RippleHz float64
+	Ramp                 float64
+}
+
+// at returns the drill's own speed at time t, in electrical Hz.
+func (d Drill) at(t float64) float64 {
+	hz := d.Hz * (1 + d.Ripple*math.Sin(2*math.Pi*d.RippleHz*t))
+	if t < d.Ramp {
+		sin := math.Sin(math.Pi / 2 * t / d.Ramp)
+		hz *= sin * sin
+	}
+	return hz
 }
 
 // coupling is the time constant of the drill's grip on the rotor, in seconds.

@@ -99,6 +99,7 @@ func (p *plan) sensorFlags() *pflag.FlagSet {
 			c.Motor.Sensors[i].HysteresisDeg = x
 		}
 	}))
+	p.flag(set, "late", "h2=500,...", "microseconds by which all edges are late, as with a capacitor at the line", sensorNumbers(func(s *synth.Sensor, x float64) { s.LateUS = x }))
 	p.flag(set, "inverted", "h2,...", "sensors with high and low exchanged", sensors(func(s *synth.Sensor) { s.Inverted = true }))
 	p.flag(set, "stuck-low", "h2,...", "dead sensors or shorted wires", sensors(func(s *synth.Sensor) { s.Stuck = synth.StuckLow }))
 	p.flag(set, "stuck-high", "h2,...", "dead sensors or broken wires", sensors(func(s *synth.Sensor) { s.Stuck = synth.StuckHigh }))
@@ -124,6 +125,7 @@ func (p *plan) spinFlags() *pflag.FlagSet {
 		return synth.BackAndForth(c.Spin.Seconds, n, hz)
 	}))
 	p.flag(set, "drill", "HZ", "turned by a drill", number(func(c *synth.Config, x float64) { c.Spin = synth.Drilled(c.Spin.Seconds, x) }))
+	p.flag(set, "ramp", "SECONDS", "in which the drill comes from rest to its speed", number(func(c *synth.Config, x float64) { c.Spin.Drill.Ramp, c.Spin.StartHz = x, 0 }))
 	p.flag(set, "turns", "N", "one push that comes to rest after about N electrical turns, in two seconds", number(func(c *synth.Config, x float64) { c.Spin = synth.FewTurns(x) }))
 	p.flag(set, "cogging", "HZ/S", "peak of the cogging, 6 places per pole pair", number(func(c *synth.Config, x float64) {
 		c.Spin.Cogging, c.Spin.CoggingOrder = x, 6*c.Motor.PolePairs

@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"handspin/capture/synth"
@@ -39,7 +40,29 @@ func Draw(seed uint64) Case {
 			c.spoil(d)
 		}
 	}
+	c.timing(draw{rand.New(rand.NewPCG(seed, stream+2))})
 	return c
+}
+
+// timing makes the sensors late in one of twelve cases, so that their angles depend on
+// the speed, and lets a drill come slowly to any speed in one of six.
+func (c *Case) timing(d draw) {
+	if d.IntN(12) == 0 {
+		late := math.Exp(d.between(math.Log(30), math.Log(10000)))
+		for i := range c.Config.Motor.Sensors {
+			c.Config.Motor.Sensors[i].LateUS = late
+		}
+		c.Faults, c.Least = append(c.Faults, "late-sensors"), max(c.Least, May)
+	}
+	drill := &c.Config.Spin.Drill
+	if d.IntN(6) == 0 && drill.Hz != 0 {
+		slower := math.Exp(d.between(math.Log(0.05), 0))
+		drill.Hz *= slower
+		drill.Ramp = d.between(0.2, 4)
+		c.Config.Spin.StartHz = 0
+		c.Config.Motor.Flux /= slower
+		c.Faults = append(c.Faults, "ramped")
+	}
 }
 
 // seat draws the drive table, of any class, and in one of eight motors a set of

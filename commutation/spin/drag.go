@@ -10,30 +10,40 @@ import (
 // A capacitor in the phases' way turns their angle against the sensors' by an
 // amount that depends on the speed w: one across the input delays them by
 // atan(w tau), which grows with w; an instrument's AC coupling advances them by
-// atan(1/(w tau)), which grows as w falls. Where the speed of a spin varies, the
-// sensors' angles give it away, because nothing inside a motor does that.
+// atan(1/(w tau)), which grows as w falls. Sensors that are late by a time tau are so by
+// the angle w tau. Where the speed of a spin varies, the sensors' angles give it away,
+// because nothing inside a motor does that.
 
 // drag is what the sensors' edges tell of such a dependence.
 type drag struct {
 	// bias is by how many degrees it moves the sensors' angles at the mean
 	// speed, sd its standard deviation. Both are 0 where nothing was seen.
 	bias, sd float64
-	coupling bool // it grows as the speed falls
-	// steady is set where the speed varied too little for the edges to tell.
+	// early is set where the sensors come early of the phases, or the less late, the
+	// faster the rotor turns.
+	early bool
+	// steady is set where the speed varied too little for the edges alone to tell.
 	// off is then by how much the exponent of the back-EMF's growth with the
 	// speed differs from 1, offSD its standard deviation, and told whether the
-	// recording tells it.
+	// recording tells it. Of sensors that are late that says nothing: lateTo is by
+	// how many degrees they may be, as far as their edges tell.
 	steady, told bool
 	off, offSD   float64
+	lateTo       float64
 }
 
 const (
-	dragSure  = 6.0  // standard deviations from which a dependence counts
-	dragShare = 0.3  // least share of the edges' scatter that it explains
-	dragSmall = 1.5  // deg; a smaller one is left alone
-	dragLarge = 10.0 // deg; a larger one cannot be corrected by a straight line
-	steadyCV  = 0.1  // relative scatter of the speed below which it is steady
-	leastDrag = 24   // edges
+	dragSure   = 6.0  // standard deviations from which a dependence counts
+	dragFair   = 3.5  // the same of one that explains dragMost
+	dragShare  = 0.3  // least share of the edges' scatter that it explains
+	dragMost   = 0.5  // a share that nothing else has
+	dragSmall  = 1.5  // deg; a smaller one is left alone
+	dragLarge  = 10.0 // deg; a larger one cannot be corrected by a straight line
+	dragPlain  = 15.0 // deg; one so large counts at a steady speed, too, whatever else scatters the edges
+	dragSteady = 5.0  // deg; at a steady speed a smaller one may be the magnets'
+	steadyCV   = 0.1  // relative scatter of the speed below which it is steady
+	leastDrag  = 24   // edges
+	mostLate   = 30.0 // deg; sensors that may be later could suit other wirings
 
 	growthSD  = 0.15 // of the exponent, from which it is not told
 	growthMax = 1.2  // a capacitor changes the exponent by 1 at most
@@ -48,24 +58,25 @@ func (a *analysis) readDrag() {
 	if a.fit == nil {
 		return
 	}
-	delay := a.dependence(func(w float64) float64 { return w })
-	couple := a.dependence(func(w float64) float64 { return 1 / w })
-	best := delay
-	if couple.share > delay.share {
-		best = couple
-	}
-	if a.drag.steady = best.cv < steadyCV; best.edges < leastDrag {
+	growing := a.dependence(func(w float64) float64 { return w })
+	falling := a.dependence(func(w float64) float64 { return 1 / w })
+	if a.drag.steady = growing.cv < steadyCV; growing.edges < leastDrag {
 		a.drag.steady = a.placedNone() && a.fit.speedCV() < steadyCV
 	}
 	if a.drag.steady {
 		off, sd := a.fit.growth()
 		a.drag.off, a.drag.offSD, a.drag.told = off, sd, sd < growthSD && math.Abs(off) < growthMax
+		a.drag.lateTo = math.Abs(growing.bias) + 3*growing.sd // NaN without edges
 	}
-	if best.edges < leastDrag || a.drag.steady || best.share < dragShare || math.Abs(best.bias) < max(dragSure*best.sd, dragSmall) {
+	best, early := growing, growing.bias < 0
+	if falling.counts(a.drag.steady) && (falling.share > growing.share || !growing.counts(a.drag.steady)) {
+		best, early = falling, falling.bias > 0
+	}
+	if !best.counts(a.drag.steady) {
 		return
 	}
-	a.drag.bias, a.drag.sd, a.drag.coupling = best.bias, best.sd, best == couple
-	if math.Abs(best.bias) > dragLarge {
+	a.drag.bias, a.drag.sd, a.drag.early = best.bias, best.sd, early
+	if a.drag.large() {
 		return
 	}
 	for i := range a.result.Sensors {
@@ -76,6 +87,32 @@ func (a *analysis) readDrag() {
 	}
 	a.placeOnGrid()
 }
+
+// counts reports whether a dependence is one: it explains much of what scatters the
+// edges, or it is as large as nothing else could be. At a steady speed magnets that
+// differ, on a shaft that turns as often as the speed ripples, look like a small one; and
+// its size is that of a straight line through a curve, which a few slow turns may bend
+// down.
+func (s slope) counts(steady bool) bool {
+	bias := math.Abs(s.bias)
+	sure, least, plain := bias/s.sd, dragSmall, dragLarge
+	if steady {
+		least, plain = dragSteady, dragPlain
+	}
+	switch {
+	case s.edges < leastDrag || !(bias > dragSmall):
+		return false
+	case s.share > dragMost:
+		return sure > dragFair
+	}
+	return sure > dragSure && (bias > plain || s.share > dragShare && bias > least)
+}
+
+// large reports whether the dependence cannot be taken out of the places.
+func (d drag) large() bool { return math.Abs(d.bias) > dragLarge || d.steady && d.bias != 0 }
+
+// untimed reports whether nothing tells how late the sensors' signals are.
+func (d drag) untimed() bool { return d.steady && !(d.lateTo < mostLate) }
 
 // placedNone reports whether no sensor was placed, so that only the back-EMF tells
 // the speed.
@@ -103,74 +140,136 @@ func (s *Sensor) move(deg, sd float64) {
 // slope is the regression of the edges' angles on a function of the speed.
 type slope struct {
 	edges    int
-	bias, sd float64 // at the function's mean, deg
+	bias, sd float64 // at the function's mean, deg; NaN where edges do not tell
 	share    float64 // of the scatter explained
 	cv       float64 // relative scatter of the speed
 }
+
+// point is an edge: by how much it is off its place, what the speed was, each less the
+// mean of its group, and when it was.
+type point struct{ off, x, t float64 }
 
 // dependence regresses on f(w) all edges near their places together. Each place
 // and direction has a mean of its own, so that only what varies with the speed
 // is left. Edges of the lesser direction are left out.
 func (a *analysis) dependence(f func(w float64) float64) slope {
-	var xx, xd, dd, meanX, meanW, meanWW float64
-	n, groups := 0, 0
-	for i, data := range a.data {
+	var all []point
+	var rates []float64
+	groups, meanX := 0, 0.0
+	for i := range a.data {
 		s := a.result.Sensors[i]
 		if !s.Placed || s.Agreement < poorAgreement {
 			continue
 		}
 		for _, rising := range []bool{true, false} {
-			place := s.FallDeg.Value
-			if rising {
-				place = s.RiseDeg.Value
-			}
-			var x, d []float64
-			for _, e := range data.edges {
-				off := commutation.Signed(e.deg - place)
-				if e.rising != rising || e.forward != (a.result.TurnsForward >= a.result.TurnsBackward) || math.Abs(off) > nearDeg {
-					continue
-				}
-				x, d = append(x, f(e.rate/360)), append(d, off)
-				meanW += math.Abs(e.rate)
-				meanWW += e.rate * e.rate
-			}
-			if len(x) < 3 {
+			group, rate := a.edgesNear(i, rising, f)
+			if len(group) < 3 {
 				continue
 			}
-			mx, md := mean(x), mean(d)
-			for k := range x {
-				xx += (x[k] - mx) * (x[k] - mx)
-				xd += (x[k] - mx) * (d[k] - md)
-				dd += (d[k] - md) * (d[k] - md)
-				meanX += x[k]
-			}
-			n, groups = n+len(x), groups+1
+			meanX += centrePoints(group) * float64(len(group))
+			all, rates, groups = append(all, group...), append(rates, rate...), groups+1
 		}
 	}
-	if n < leastDrag || xx == 0 || dd == 0 {
-		return slope{edges: n}
+	if len(all) < leastDrag {
+		return slope{edges: len(all), bias: math.NaN(), sd: math.NaN()}
 	}
+	return regress(all, groups, meanX/float64(len(all)), rates)
+}
+
+// slowShare is the share of the usual speed below which an edge does not count: near
+// standstill the angle is not known well, and one such edge would outweigh all others.
+const slowShare = 0.2
+
+// meanSpeed is that of edges, in degrees per second.
+func meanSpeed(edges []edge) float64 {
+	sum := 0.0
+	for _, e := range edges {
+		sum += math.Abs(e.rate)
+	}
+	return sum / float64(len(edges))
+}
+
+// edgesNear returns a sensor's edges of one sort near their place, turning the way of
+// most turning, and their rates.
+func (a *analysis) edgesNear(i int, rising bool, f func(w float64) float64) (group []point, rates []float64) {
+	place := a.result.Sensors[i].FallDeg.Value
+	if rising {
+		place = a.result.Sensors[i].RiseDeg.Value
+	}
+	slow := slowShare * meanSpeed(a.data[i].edges)
+	for _, e := range a.data[i].edges {
+		off := commutation.Signed(e.deg - place)
+		if math.Abs(e.rate) < slow || e.rising != rising || e.forward != (a.result.TurnsForward >= a.result.TurnsBackward) || math.Abs(off) > nearDeg {
+			continue
+		}
+		group, rates = append(group, point{off, f(e.rate / 360), e.t}), append(rates, math.Abs(e.rate))
+	}
+	return group, rates
+}
+
+// centrePoints takes the means out and returns that of the speed's function.
+func centrePoints(group []point) (meanX float64) {
+	n, meanOff := float64(len(group)), 0.0
+	for _, p := range group {
+		meanX, meanOff = meanX+p.x/n, meanOff+p.off/n
+	}
+	for k := range group {
+		group[k].x -= meanX
+		group[k].off -= meanOff
+	}
+	return meanX
+}
+
+// regress fits off = k x to points in so many groups; at is the mean of x before it
+// was taken out. Edges close in time share errors of the angle, so that the standard
+// deviation is the larger of that of independent edges and that of the sums over
+// blocks of time (a sandwich estimate).
+func regress(all []point, groups int, at float64, rates []float64) slope {
+	var xx, xd, dd float64
+	first, last := math.Inf(1), math.Inf(-1)
+	for _, p := range all {
+		xx, xd, dd = xx+p.x*p.x, xd+p.x*p.off, dd+p.off*p.off
+		first, last = min(first, p.t), max(last, p.t)
+	}
+	out := slope{edges: len(all), cv: scatterOf(rates), bias: math.NaN(), sd: math.NaN()}
+	if xx == 0 || dd == 0 || last == first {
+		return out
+	}
+	const blocks = 24
+	var sums [blocks]float64
 	k := xd / xx
-	left := math.Max(dd-k*xd, 0)
-	at := meanX / float64(n)
-	meanW /= float64(n)
-	return slope{
-		edges: n,
-		bias:  k * at,
-		sd:    math.Abs(at) * math.Sqrt(left/float64(n-groups-1)/xx),
-		share: 1 - left/dd,
-		cv:    math.Sqrt(math.Max(meanWW/float64(n)-meanW*meanW, 0)) / meanW,
+	for _, p := range all {
+		sums[min(int((p.t-first)/(last-first)*blocks), blocks-1)] += p.x * (p.off - k*p.x)
 	}
+	clustered := 0.0
+	for _, s := range sums {
+		clustered += s * s
+	}
+	left := math.Max(dd-k*xd, 0)
+	out.bias, out.share = k*at, 1-left/dd
+	out.sd = math.Abs(at) * math.Sqrt(max(left/float64(len(all)-groups-1)*xx, clustered)) / xx
+	return out
+}
+
+// scatterOf is the standard deviation over the mean.
+func scatterOf(x []float64) float64 {
+	n, m, squares := float64(len(x)), mean(x), 0.0
+	for _, v := range x {
+		squares += v * v
+	}
+	return math.Sqrt(math.Max(squares/n-m*m, 0)) / m
 }
 
 func (a *analysis) reportDrag() {
 	d := a.drag
-	cause, hint := "a capacitor at the phase inputs delays them, or the sensors are slow", "use smaller capacitors or lower resistances at the phase inputs"
-	if d.coupling {
-		cause, hint = "the phase inputs are coupled through capacitors", "set the instrument's inputs to DC, and record again"
+	cause := "the sensors' signals are late, by a capacitor or a weak pull-up at their lines, or as slowly as they are read"
+	hint := "use a pull-up of a few kilohm and no capacitor at the Hall inputs, read them faster, and record again"
+	if d.early {
+		cause = "a capacitor across the phase inputs delays them, or one in series, as with AC coupling, turns them ahead"
+		hint = "set the instrument's inputs to DC, use smaller capacitors or lower resistances at the phase inputs, and record again"
 	}
 	switch {
-	case math.Abs(d.bias) > dragLarge:
+	case d.bias != 0 && d.large():
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by about %.0f electrical degrees at the mean speed: %s", math.Abs(d.bias), cause), hint)
 	case d.bias != 0:
 		a.find("phase-filtered", commutation.Note, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by %.1f electrical degrees at the mean speed, which was taken out: %s", math.Abs(d.bias), cause), hint)
@@ -182,6 +281,9 @@ func (a *analysis) reportDrag() {
 	case d.steady && d.suspected(a.result.ShiftDeg):
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the back-EMF does not grow with the speed as it has to, but with its power %.2f: a capacitor at the inputs, or their AC coupling, turns the phases against the sensors", 1+d.off),
 			"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
+	case d.untimed() && !a.placedNone():
+		a.find("speed-steady", commutation.Note, "", "the speed hardly varied, so nothing tells whether the sensors' signals are late by a capacitor or a weak pull-up at their lines",
+			"if there is one, spin by hand, or let the drill speed up and slow down")
 	}
 }
 

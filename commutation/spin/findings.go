@@ -24,6 +24,7 @@ const (
 	hardlyShare   = 0.3  // a lead's back-EMF beside which a broken balance is its own
 	dutyError     = 0.06 // of 0.5, 22 degrees
 	noisyShare    = 0.05 // glitches per edge
+	fewEdges      = 8    // that a sensor must have before it is accused of having no place
 	weakShare     = 0.75
 	unequalShare  = 0.05 // unbalance worth a word
 	brokenShare   = 0.35 // unbalance that only a reversed or dead phase has
@@ -188,6 +189,9 @@ const (
 	rightNeither  = 0.2
 	rightSteady   = 0.8
 	rightShort    = 0.96
+	// rightUntimed is a guess at how seldom sensors are so late: their lines rarely
+	// have capacitors.
+	rightUntimed = 0.99
 )
 
 // doubted returns the probability that the estimate is right in spite of the
@@ -204,6 +208,9 @@ func (a *analysis) doubted() float64 {
 	}
 	if a.hasData("phase-filtered") && a.hasData("phase-irregular") {
 		right = rightNeither
+	}
+	if a.drag.untimed() {
+		right = min(right, rightUntimed)
 	}
 	if a.hasData("mixed-direction") {
 		right *= a.directionSure()

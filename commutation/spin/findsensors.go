@@ -12,6 +12,10 @@ func (a *analysis) reportSensors() {
 		a.find("sensor-not-recorded", commutation.Data, "", "no Hall lead is in the recording", "record all three Hall leads together with the phase leads")
 		return
 	}
+	if share := a.allMiss(); share > 0 && !a.drag.large() {
+		a.find("phase-irregular", commutation.Note, "", fmt.Sprintf("all sensors seem to have the wrong level for %.1f %% of the turning or more: they do not fail alike, so it is the angle that the phases give, or how often the sensors were read", 100*share),
+			"record again with less pick-up and nothing cut off, more slowly, or with more samples a second")
+	}
 	for i, s := range a.result.Sensors {
 		a.reportSensor(leadName("h", i), i, s)
 		a.reportSwing(i)
@@ -37,6 +41,21 @@ func (a *analysis) reportSensors() {
 	a.find("sensor-spacing", commutation.Note, "", fmt.Sprintf(
 		"the sensors are neither 120 nor 60 electrical degrees apart; the closest two are %.0f degrees apart", r.SpacingDeg),
 		"the list takes that into account; moving the sensor that is farthest off its place wins torque")
+}
+
+// allMiss is the least share of the turning for which a sensor has the wrong level, where
+// there are two or more and all of them do; else 0.
+func (a *analysis) allMiss() float64 {
+	n, most := 0, 0.0
+	for _, s := range a.result.Sensors {
+		if s.Placed {
+			n, most = n+1, max(most, s.Agreement)
+		}
+	}
+	if n < 2 || most >= fairAgreement {
+		return 0
+	}
+	return 1 - most
 }
 
 // middleSensor returns the sensor between the two others of a 60-degree set.
@@ -71,6 +90,8 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 				"turn the rotor at least one whole shaft turn, more if it has few poles")
 		}
 		return
+	case a.drag.large():
+		return // it has no place of its own, but nothing is wrong with the sensor
 	case s.Agreement < poorAgreement && a.agreeing() < 2:
 		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, but so few sensors agree with the angle that it may be the angle that is wrong", lead, 100*s.Agreement),
 			"record again, turning the rotor by itself through several whole turns")
@@ -79,9 +100,16 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 		a.find("sensor-intermittent", commutation.Repair, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning", lead, 100*s.Agreement),
 			"check its solder joints, its supply, its pull-up and the magnet's distance")
 		return
-	case s.Agreement < fairAgreement:
+	case s.Agreement < fairAgreement && a.allMiss() == 0:
 		a.find("sensor-intermittent", commutation.Note, lead, fmt.Sprintf("%s misses pulses: it has the wrong level for %.1f %% of the turning", lead, 100*(1-s.Agreement)),
 			"check its solder joints, its supply, its pull-up and the magnet's distance")
+	}
+	if !s.Placed && len(d.edges) < fewEdges {
+		if !a.has("too-little-rotation") {
+			a.find("too-little-rotation", commutation.Data, lead, fmt.Sprintf("%s changed only %d times, not at places that agree: too little to tell whether it is sound", lead, len(d.edges)),
+				"turn the rotor at least one whole shaft turn, more if it has few poles")
+		}
+		return
 	}
 	if !s.Placed {
 		a.find("sensor-intermittent", commutation.Repair, lead, lead+" changes at no fixed place of the rotor", "check its supply, its pull-up and the magnet's distance")

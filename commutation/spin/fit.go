@@ -188,10 +188,16 @@ func (f *fit) turn(by float64) {
 }
 
 // weigh sets the standard deviations that weight the samples, where half a turn
-// of samples counts as one against the model's share.
+// of samples counts as one against the model's share. A channel that shows less than
+// others do has the same pick-up as they, which must not pass for the rotor's angle.
 func (f *fit) weigh() {
+	const least = 0.5
+	largest := 0.0
+	for _, w := range f.wave {
+		largest = max(largest, math.Hypot(w[0], w[1]))
+	}
 	for c := range f.sig.ch {
-		part := f.share * math.Hypot(f.wave[c][0], f.wave[c][1])
+		part := f.share * max(math.Hypot(f.wave[c][0], f.wave[c][1]), least*largest)
 		for _, st := range f.sig.stretches {
 			for i := st.lo; i < st.hi; i++ {
 				_, w := f.angle.at(f.angle.locate(f.sig.t[i]))

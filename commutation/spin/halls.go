@@ -192,7 +192,7 @@ func newStep(t float64, index, size int) step {
 // not tell the direction, and the rotor counts as always turned the same way.
 func (a *analysis) followHalls() {
 	mask, alive := a.aliveLeads()
-	if alive == 0 {
+	if alive < 2 { // a single lead does not tell which way, nor trembling from turning
 		return
 	}
 	v := visits(a.rec, mask)

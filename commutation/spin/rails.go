@@ -42,7 +42,8 @@ const (
 // sign, or NaN where that is not clipped there. A rail is a pile of samples in the
 // lowest two widths: one suffices for a converter's end, a diode's knee has noise.
 // Of few samples a turn the harmonics pass for noise, so that smaller widths are
-// tried first, by which a converter's end is seen for what it is.
+// tried too, by which a converter's end is seen for what it is. The widest one counts:
+// an end that cuts the noise of a lead at rest in half leaves the other half above it.
 func rail(v []float64, sign, sigma float64) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, x := range v {
@@ -55,15 +56,14 @@ func rail(v []float64, sign, sigma float64) float64 {
 		return math.NaN()
 	}
 	width, step := widest, quantum(v)
-	for range narrower {
-		if width/2 >= step {
-			width /= 2
-		}
-	}
-	for ; width <= widest; width *= 2 {
+	for range narrower + 1 {
 		if high-low >= railRange*width && piles(v, sign, low, width) {
 			return low + 2*width
 		}
+		if width/2 < step {
+			break
+		}
+		width /= 2
 	}
 	return math.NaN()
 }
