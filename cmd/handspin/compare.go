@@ -3,27 +3,30 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"github.com/spf13/cobra"
 
 	"handspin/capture"
 	"handspin/capture/open"
 	"handspin/cmd/handspin/internal/present"
+	"handspin/commutation/difference"
 	"handspin/commutation/spin"
 )
 
 // newCompare returns the command compare: what changed between two recordings.
 func newCompare() *cobra.Command {
 	var file source
-	format := choice("FORMAT", "text", "json")
+	format, pairs := choice("FORMAT", "text", "json"), wholeFrom1("N")
 	cmd := &cobra.Command{
 		Use:   "compare FILE FILE",
 		Short: "Say what changed between two recordings",
-		Long: `compare holds two recordings against one another: the same stator with another
-rotor, or a motor before and after a change. It says whether the rotor, the
-winding, the sensors, several of them or nothing changed. The leads must be the
-same ones in both; which way the rotor was spun need not be.`,
+		Long: `compare holds two recordings against one another: a motor before and after a
+repair, or the same stator with another rotor. It says whether the rotor, the
+winding, the sensors, the leads, several of them or nothing changed, what is
+nearer to sound than before and what is further from it, and what the two do not
+tell. The leads should be the same ones in both; which way the rotor was spun
+need not be, but sensors are compared as a whole only where both were spun the
+same way, or both ways.`,
 		Example: `  handspin compare before.csv after.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 2 {
@@ -38,22 +41,22 @@ same ones in both; which way the rotor was spun need not be.`,
 				if err != nil {
 					return err
 				}
+				if pairs.got > 0 {
+					rec.PolePairs = pairs.got
+				}
 				recs[i] = rec
 			}
 			a, b := spin.Analyse(recs[0], spin.Options{}), spin.Analyse(recs[1], spin.Options{})
-			opposite := !slices.Equal(a.PhaseOrder, b.PhaseOrder)
-			if opposite {
-				// Spun the other way: the same motor seen backward.
-				b = spin.Analyse(recs[1], spin.Options{Backward: true})
-			}
 			write := map[string]func(io.Writer, *present.Comparison) error{"text": present.CompareText, "json": present.CompareJSON}[format.got]
 			return write(cmd.OutOrStdout(), &present.Comparison{
-				First: recs[0], Second: recs[1], A: a, B: b, Found: spin.Compare(a, b, opposite),
+				First: recs[0], Second: recs[1], A: a, B: b,
+				Found: difference.Of(a, b, [2]int{recs[0].PolePairs, recs[1].PolePairs}),
 			})
 		},
 	}
-	out := newSet()
+	motor, out := newSet(), newSet()
+	motor.Var(pairs, "pole-pairs", "pairs of magnet poles, for magnets one by one, if the recordings do not say")
 	out.Var(format, "format", "text or json")
-	setFlags(cmd, group{"File", file.flags()}, group{"Output", out})
+	setFlags(cmd, group{"Motor", motor}, group{"File", file.flags()}, group{"Output", out})
 	return cmd
 }

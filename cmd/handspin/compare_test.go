@@ -8,7 +8,7 @@ import (
 )
 
 // TestCompare: the second motor has 0.62 times the flux and was spun the other
-// way round; only the rotor differs.
+// way round; only the rotor differs, as far as the two tell.
 func TestCompare(t *testing.T) {
 	first, _ := simulate(t, "--seed 3 --flux 0.1 --reference neutral --pushes 4x12")
 	second, _ := simulate(t, "--seed 3 --flux 0.062 --reference neutral --pushes 4x-13")
@@ -26,13 +26,82 @@ func TestCompare(t *testing.T) {
 		t.Errorf("%+v\n%s", d, got.stdout)
 	}
 	text := handspin("", append([]string{"compare"}, files...)...).stdout
-	if !strings.HasPrefix(text, "Winding and sensors are as they were; the rotor gives 38 % less flux") {
+	if !strings.HasPrefix(text, "Winding is as it was; all phases give 38 % less than in the first") {
 		t.Errorf("the text begins with\n%s", text)
 	}
-	for line := range strings.Lines(text) {
-		if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 80 {
-			t.Errorf("%d columns: %s", n, line)
+}
+
+// TestCompareWords: what each change says, what it may be as well, and what is not known.
+// Nothing is wider than a terminal, nor called unchanged that the two do not tell.
+func TestCompareWords(t *testing.T) {
+	const motor = "--seed 3 --flux 0.1 --pole-pairs 5 --pole-shift 0.3 --phase-order 123 --gain-error 0,0,0 --alignment 38 --sensor-error h1=1 --hysteresis 3 "
+	const one, other, both = "--pushes 4x12 ", "--pushes 4x-13 ", "--back-and-forth 6x20 "
+	const star, virtual = "--reference neutral ", "--reference virtual-star "
+	for name, c := range map[string]struct {
+		before, after string
+		want, not     []string
+	}{
+		"nothing":         {one, one, []string{"Nothing changed that a hand spin shows.", "within 0.8 % of the fundamental"}, []string{"not known"}},
+		"the other way":   {one, other, []string{"Nothing changed of what these two recordings tell.", "moved together is not known", "may be none", "turned both ways"}, []string{"that a hand spin shows."}},
+		"both ways":       {both, both, []string{"Nothing changed that a hand spin shows."}, []string{"not known"}},
+		"one sensor":      {one, other + "--sensor-error h1=1,h2=12", []string{"sensor h2 moved by +12", "Further from sound: the sensors' places."}, []string{"sensors are as they were"}},
+		"a little flux":   {one, one + "--flux 0.098", []string{"all phases give 2.0 % less", "by less flux or by another input setting", "another divider or input setting", "1.02 times"}, []string{"rotor is"}},
+		"input":           {virtual + one, virtual + one + "--gain-error 0,0,-0.1", []string{"phase p3, or its input, gives 0.90 times", "its own probe or divider", "exchange p3 with another lead", "Further from sound: the phases' balance."}, []string{"sensors moved"}},
+		"phase, repaired": {virtual + "--weak-phase p1=0.8,p2=1,p3=1 " + one, virtual + "--weak-phase p1=1,p2=1,p3=1 " + one, []string{"sensors are as they were; phase p1 gives 1.25 times", "p2 and p3 as they were", "Nearer to sound than in the first recording: the phases' balance."}, []string{"probe", "sensors moved"}},
+		"leads":           {star + one, star + one + "--phase-order 213", []string{"leads were exchanged, most simply p1 and p2", "turned the same way in both"}, []string{"h2 and h3 moved"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			first, _ := simulate(t, motor+c.before)
+			second, _ := simulate(t, motor+c.after)
+			got := handspin("", "compare", write(t, "a.csv", first), write(t, "b.csv", second)).stdout
+			words := strings.Join(strings.Fields(got), " ")
+			for _, want := range c.want {
+				if !strings.Contains(words, want) {
+					t.Errorf("without %q:\n%s", want, got)
+				}
+			}
+			for _, not := range c.not {
+				if strings.Contains(words, not) {
+					t.Errorf("with %q:\n%s", not, got)
+				}
+			}
+			for line := range strings.Lines(got) {
+				if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 80 && !strings.Contains(line, "/") { // a path is not broken
+					t.Errorf("%d columns: %s", n, line)
+				}
+			}
+		})
+	}
+}
+
+// TestCompareJSON: what the fields say of a rotor turned the other way, whose sensors'
+// shift is known but for 12 degrees of hysteresis, twice 6.
+func TestCompareJSON(t *testing.T) {
+	first, _ := simulate(t, "--seed 3 --pole-pairs 5 --pushes 4x12")
+	second, _ := simulate(t, "--seed 3 --pole-pairs 5 --pushes 4x-13")
+	got := handspin("", "compare", "--format", "json", "--pole-pairs", "5", write(t, "a.csv", first), write(t, "b.csv", second))
+	var d struct {
+		Verdict string
+		Frame   struct{ By string }
+		Magnets struct {
+			PolePairs int `json:"pole_pairs"`
+			Changed   bool
 		}
+		Shared struct {
+			Known bool
+			Least float64 `json:"least_deg"`
+			Most  float64 `json:"most_deg"`
+		} `json:"sensors_together"`
+		Exchanged []any `json:"leads_exchanged"`
+		Opposite  bool  `json:"turned_the_other_way"`
+		Soundness []struct{ Torque float64 }
+	}
+	if err := json.Unmarshal([]byte(got.stdout), &d); err != nil {
+		t.Fatal(err, got.stderr)
+	}
+	if d.Verdict != "nothing" || d.Frame.By != "phases" || d.Magnets.PolePairs != 5 || d.Magnets.Changed || d.Shared.Known || !d.Opposite ||
+		math.Abs(d.Shared.Most-d.Shared.Least-12) > 0.002 || d.Exchanged == nil || len(d.Soundness) != 2 {
+		t.Errorf("%+v\n%s", d, got.stdout)
 	}
 }
 
@@ -75,8 +144,8 @@ func TestCompareStopped(t *testing.T) {
 	dead, _ := simulate(t, "--seed 3 --pushes 4x-13 --stuck-low h2")
 	sooner, later := write(t, "sound.csv", sound), write(t, "dead.csv", dead)
 	for _, c := range []struct{ first, second, want string }{
-		{sooner, later, "Rotor and winding are as they were; h2 no longer switches."},
-		{later, sooner, "Rotor and winding are as they were; h2 switches again."},
+		{sooner, later, "Rotor and winding are as they were; sensor h2 no longer switches."},
+		{later, sooner, "Rotor and winding are as they were; sensor h2 switches again."},
 		{later, later, "Nothing changed"},
 	} {
 		if got := handspin("", "compare", c.first, c.second); !strings.HasPrefix(got.stdout, c.want) || got.status != done {

@@ -94,8 +94,7 @@ func (n *Inspection) soundParts() string {
 	if n.Rotor != nil && n.Rotor.Pattern != nil && n.Rotor.Pattern.Even() {
 		parts = append(parts, "magnets")
 	}
-	last := len(parts) - 1
-	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+	return enumerate(parts)
 }
 
 func (n *Inspection) said(f commutation.Finding) string { return n.withNames(f.Text) }

@@ -143,3 +143,12 @@ func spacingWords(deg float64) string {
 	}
 	return fmt.Sprintf("%.0f degrees apart", deg)
 }
+
+// enumerate joins the parts of a list, which has one at least.
+func enumerate(parts []string) string {
+	last := len(parts) - 1
+	if last == 0 {
+		return parts[0]
+	}
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+}

@@ -1,0 +1,146 @@
+package present
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"handspin/commutation"
+	"handspin/commutation/difference"
+	"handspin/commutation/spin"
+)
+
+// fluxCauses says what the same factor in all phases may be.
+func (c *Comparison) fluxCauses() string {
+	f := &c.Found
+	if !f.FluxChanged() && !f.FluxSlightly() {
+		return ""
+	}
+	text := fmt.Sprintf("The same factor in all phases may be the magnets (which lose about 0.1 %% per degree of warmth), the air gap, or as many "+
+		"turns taken from or added to each phase; or no change of the motor but another divider or input setting. The last is excluded if the same kit "+
+		"recorded both at the same setting, or if the no-load speed at the same voltage is %.2f times the first's. The phases' resistances tell turns.", 1/f.FluxRatio.Value)
+	if a, b := c.First.VoltsPerUnit, c.Second.VoltsPerUnit; a != b && a > 0 && b > 0 {
+		text += fmt.Sprintf(" The files say %.4g and %.4g V for each unit.", a, b)
+	}
+	return text
+}
+
+// phaseCauses says what the change of one phase may be.
+func (c *Comparison) phaseCauses() string {
+	f := &c.Found
+	switch lead := phaseKey(max(f.Frame.Lead, 0)); {
+	case !f.PhasesChanged():
+		return ""
+	case f.Frame.Lead < 0:
+		return "More than one phase changed: which ones, and by how much, shows in what handspin inspect says of either recording. " +
+			"One probe or divider that changed would have left the others."
+	case f.ByInput:
+		return fmt.Sprintf("Only the size of %s's column changed, and no other column. That may be its turns or a short in it; or no change of the motor but "+
+			"its own probe or divider. If the columns are not against the winding's star point it is the input, since a phase would then have moved the other "+
+			"columns too. To tell: exchange %s with another lead at the inputs and record again. What comes from the input stays with the input. "+
+			"Or measure the phases' resistances.", lead, lead)
+	case f.FluxChanged():
+		return fmt.Sprintf("This is the simplest explanation but for one just as simple: that the flux is as it was, and more phases than %s changed. "+
+			"Angles are measured from the voltage between the two other phases.", lead)
+	default:
+		return fmt.Sprintf("This is the simplest explanation: %s by itself changed, with the voltage between the two other phases as it was. "+
+			"Angles are measured from that voltage, not from %s.", lead, phaseKey(0))
+	}
+}
+
+// sharedWords says what is not known of the sensors together.
+func (c *Comparison) sharedWords() string {
+	f := &c.Found
+	switch {
+	case f.SharedKnown() || c.placed() == 0:
+		return ""
+	case f.Frame.By == difference.AllSensors:
+		return "Whether all sensors moved together is not known: with more than one phase changed there is nothing else to measure angles from, so the sensors are taken to stand as they stood."
+	}
+	text := "By how much all sensors moved together is not known: the second rotor was turned the other way, and each sensor's hysteresis, up to some " +
+		fmt.Sprintf("%.0f degrees either way, looks like a move of all. Together they moved by %s", difference.MostLateDeg, degrees(f.Shared))
+	if !f.BoardMoved() {
+		text += ", which may be none"
+	}
+	return text + ". To know it, record again with the rotor turned both ways, or the same way in both recordings."
+}
+
+// magnetsWords says what was found of the magnets one by one.
+func (c *Comparison) magnetsWords() string {
+	p := &c.Found.Pattern
+	inspect := "handspin inspect with --slots and --poles on each recording"
+	switch {
+	case c.Found.Verdict == difference.Unknown:
+		return ""
+	case p.Err != nil:
+		text := "Magnets one by one are not compared: " + p.Err.Error() + ". "
+		if p.PolePairs == 0 {
+			text += "Give --pole-pairs, or run "
+		} else {
+			text += "To look at them, run "
+		}
+		return text + inspect + "."
+	case p.Changed:
+		return fmt.Sprintf("Over the turn of the shaft the back-EMF differs by %s %% of its fundamental between the recordings: a magnet was replaced or moved, or the air gap is "+
+			"uneven otherwise. Which magnet it is, %s may tell.", value(100*p.Change.Value, 100*p.Change.SD, 1), inspect)
+	}
+	return fmt.Sprintf("Over the turn of the shaft (%d pole pairs) the magnets do what they did, within %.1f %% of the fundamental.", p.PolePairs, 100*math.Max(difference.LeastPattern, 3*p.Change.SD))
+}
+
+// better says what is nearer to sound than before, and what is further from it.
+func (c *Comparison) better() string {
+	var near, far []string
+	for _, s := range c.Found.Steps() {
+		name := map[difference.Aspect]string{difference.Balance: "the phases' balance", difference.Places: "the sensors' places", difference.Timing: "the sensors' common timing", difference.Magnets: "the magnets"}[s.Of]
+		if s.Better {
+			near = append(near, name)
+		} else {
+			far = append(far, name)
+		}
+	}
+	text := ""
+	if near != nil {
+		text = "Nearer to sound than in the first recording: " + enumerate(near) + "."
+	}
+	if far != nil {
+		text = strings.TrimSpace(text + " Further from sound: " + enumerate(far) + ".")
+	}
+	return text
+}
+
+// findings says what was seen in one of the recordings only, and where they cannot be
+// compared, what was seen in both.
+func (c *Comparison) findings() (out []string) {
+	for _, f := range c.A.Findings {
+		switch {
+		case f.Severity == commutation.Note:
+		case !hasFinding(c.B, f.Code, f.Lead):
+			out = append(out, "no longer seen: "+Clean(f.Text)+".")
+		case c.Found.Verdict == difference.Unknown:
+			out = append(out, "in both: "+advised(f))
+		}
+	}
+	for _, f := range c.B.Findings {
+		if f.Severity != commutation.Note && !hasFinding(c.A, f.Code, f.Lead) {
+			out = append(out, "new: "+advised(f))
+		}
+	}
+	return out
+}
+
+// advised is what was seen, and what to do about it.
+func advised(f commutation.Finding) string {
+	if f.Hint == "" {
+		return Clean(f.Text) + "."
+	}
+	return Clean(f.Text) + "; " + Clean(f.Hint) + "."
+}
+
+func hasFinding(r *spin.Result, code, lead string) bool {
+	for _, f := range r.Findings {
+		if f.Code == code && f.Lead == lead {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,238 @@
+package difference
+
+import (
+	"math"
+	"math/cmplx"
+
+	"handspin/commutation"
+	"handspin/commutation/spin"
+)
+
+// Verdict says what differs between two motors, or a motor before and after.
+type Verdict string
+
+// The verdicts. Nothing: of what the recordings determine. Rotor: all phases'
+// back-EMF by the same factor, or the magnets among themselves. Winding: the phases
+// against one another. Sensors: their places. Leads: which is which. Several: more
+// than one of these.
+const (
+	Nothing Verdict = "nothing"
+	Rotor   Verdict = "rotor"
+	Winding Verdict = "winding"
+	Sensors Verdict = "sensors"
+	Leads   Verdict = "leads"
+	Several Verdict = "several"
+	Unknown Verdict = "unknown"
+)
+
+// Comparison holds what two recordings of motors with the same leads tell of
+// their difference.
+type Comparison struct {
+	Verdict Verdict
+	Frame   Frame
+	// Opposite is true where the second rotor was turned the other way, as far as the
+	// leads are the same in both.
+	Opposite bool
+	// Exchanges are the ways in which leads may have been exchanged, simplest first;
+	// the rest of the comparison is then with the first of them undone.
+	Exchanges []Exchange
+	// TurnedDeg is by how much all sensors moved together if no lead was exchanged, where
+	// that explains what exchanges do; else NaN.
+	TurnedDeg float64
+	// FluxRatio is the second flux linkage over the first, of what the frame is of;
+	// NaN where one of them is not known in volts.
+	FluxRatio spin.Value
+	// PhaseRatio is the second's back-EMF of p1 to p3 over the first's, relative to what
+	// the frame is of, and PhaseDeg by how many degrees it lags more.
+	PhaseRatio, PhaseDeg [3]spin.Value
+	// ByInput is true where what changed of Frame.Lead is the size of its column and
+	// of no other: what another probe or divider does, too.
+	ByInput bool
+	// SensorDeg is by how many electrical degrees the sensors of h1 to h3 moved, without
+	// what all share where that is not known.
+	SensorDeg [3]spin.Value
+	// Shared are the least and the greatest number of degrees by which all sensors may
+	// have moved together; NaN where nothing is known of it.
+	Shared [2]float64
+	// Stopped are the sensors that switch in the first recording only, Started those
+	// that do in the second only.
+	Stopped, Started [3]bool
+	// Pattern is what the magnets do over the turn of the shaft.
+	Pattern Pattern
+	// Sound is how far from sound either is.
+	Sound [2]Soundness
+	// TorqueRatio is the second's torque per ampere over the first's, each under the
+	// six-step table that suits it; NaN where volts or the sensors' places are not known.
+	TorqueRatio float64
+
+	clipped bool // columns are cut off: a small change of flux may be that
+}
+
+// The differences worth a verdict: smaller ones are in the reach of temperature, of
+// which magnets lose a tenth of a per cent per degree, of a front end's
+// tolerance, and of how a rotor is held. A difference must also be three of its
+// standard deviations.
+const (
+	fluxWorth   = 0.03
+	fluxSmall   = 0.01 // worth a word
+	phaseWorth  = 0.03
+	angleWorth  = 2.0 // deg
+	sensorWorth = 3.0 // deg
+	oneWayWorth = 6.0 // deg, where twice what sensors' hysteresis differs by is in it
+	sureBy      = 3.0
+)
+
+var unknown = spin.Value{Value: math.NaN(), SD: math.NaN()}
+
+// Of compares two motors, whose pole pairs may be 0 where they are not known. Where
+// one of the results is no whole motor the verdict is Unknown.
+func Of(first, second *spin.Result, pairs [2]int) Comparison {
+	c := Comparison{Verdict: Unknown, FluxRatio: unknown, TorqueRatio: math.NaN(), TurnedDeg: math.NaN(), Shared: [2]float64{math.NaN(), math.NaN()}}
+	for k := range 3 {
+		c.PhaseRatio[k], c.PhaseDeg[k], c.SensorDeg[k] = unknown, unknown, unknown
+	}
+	c.Sound = [2]Soundness{soundness(first), soundness(second)}
+	c.Pattern = Pattern{Change: unknown, Uneven: [2]spin.Value{unknown, unknown}}
+	if !first.Usable || !second.Usable {
+		return c
+	}
+	c.clipped = clipped(first) || clipped(second)
+	turns := shaftsOf(first, second, pairs)
+	a, b := viewOf(first), viewOf(second)
+	if turns.err == nil {
+		turns.take(&a, 0)
+		turns.take(&b, 1)
+	}
+	b, undone := c.undo(a, b, turns)
+	c.Frame = frame(a, b)
+	c.compareFlux(a, b, first.FluxLinkage, second.FluxLinkage)
+	c.comparePhases(a, b)
+	c.compareSensors(a, b)
+	c.Pattern = turns.compare(a, b, c.Frame, undone)
+	if !c.OneWay() { // the hysteresis would be in it
+		c.TorqueRatio = torqueRatio(first, second)
+	}
+	c.Verdict = c.verdict()
+	return c
+}
+
+// undo turns the second over where it was turned the other way, and undoes an exchange
+// of leads.
+func (c *Comparison) undo(a, b view, turns shafts) (view, Exchange) {
+	x := as(a, b, Exchange{Phases: straight, Halls: straight})
+	if c.Exchanges = exchanges(a, b, turns); len(c.Exchanges) > 0 {
+		c.TurnedDeg = turnedBoard(a, b)
+		x = c.Exchanges[0]
+	}
+	c.Opposite = x.Opposite
+	return x.undone(a, b), x
+}
+
+// alike is the view turned over where its leads follow one another the other way than
+// in a.
+func (v view) alike(a view) view {
+	if v.order[1] != a.order[1] {
+		return v.turnedOver()
+	}
+	return v
+}
+
+func (c *Comparison) verdict() Verdict {
+	switch n := count(c.Rotor(), c.PhasesChanged(), c.SensorsChanged(), len(c.Exchanges) > 0); {
+	case n > 1:
+		return Several
+	case c.Rotor():
+		return Rotor
+	case c.PhasesChanged():
+		return Winding
+	case c.SensorsChanged():
+		return Sensors
+	case n == 1:
+		return Leads
+	}
+	return Nothing
+}
+
+// differs reports whether v is off zero by more than is worth a word and more
+// than chance.
+func differs(v spin.Value, worth float64) bool {
+	return math.Abs(v.Value) > worth && math.Abs(v.Value) > sureBy*v.SD
+}
+
+// compareFlux sets the flux ratio.
+func (c *Comparison) compareFlux(a, b view, fa, fb spin.Value) {
+	scale := b.volts / a.volts
+	if !(scale > 0) {
+		return
+	}
+	ratio := c.Frame.ratio * scale
+	x, y := max(fa.SD/fa.Value, a.sd/strongest(a.emf)), max(fb.SD/fb.Value, b.sd/strongest(b.emf))
+	c.FluxRatio = spin.Value{Value: ratio, SD: ratio * math.Hypot(x, y)}
+}
+
+// comparePhases sets the phases' differences.
+func (c *Comparison) comparePhases(a, b view) {
+	x, y := a.centred(), c.Frame.seen(b).centred() // columns may be against something else
+	sd := math.Hypot(a.sd, b.sd/c.Frame.ratio)
+	if c.Frame.By == TwoLeads {
+		x, y = standing(a, c.Frame.seen(b), c.Frame.Lead)
+	}
+	for k := range 3 {
+		change := y.emf[k] / x.emf[k]
+		off := sd / cmplx.Abs(x.emf[k])
+		c.PhaseRatio[k] = spin.Value{Value: cmplx.Abs(change), SD: off}
+		c.PhaseDeg[k] = spin.Value{Value: -cmplx.Phase(change) * 180 / math.Pi, SD: off / cmplx.Abs(change) * 180 / math.Pi}
+	}
+	c.ByInput = c.Frame.By == TwoLeads && byInput(a, c.Frame.seen(b), c.Frame.Lead, sd)
+}
+
+// standing returns the two against a reference for which the leads but one stand as they
+// stood: where the columns float, one phase's change is in all of them. The more
+// balanced of the two gives that reference.
+func standing(a, b view, lead int) (view, view) {
+	if b.unbalance().Value > a.unbalance().Value {
+		b, a = standing(b, a, lead)
+		return a, b
+	}
+	i, j := (lead+1)%3, (lead+2)%3
+	off := (b.emf[i] - a.emf[i] + b.emf[j] - a.emf[j]) / 2
+	for k := range a.emf {
+		a.emf[k] += off
+	}
+	return a, b
+}
+
+// byInput reports whether the columns of the other leads are as they were, and that of
+// the lead is so but for its size. A phase that changed would, measured without the star
+// point, have changed the others' columns as well.
+func byInput(a, b view, lead int, sd float64) bool {
+	near := max(0.01*strongest(a.emf), sureBy*sd)
+	for k := range 3 {
+		off := b.emf[k] - a.emf[k]
+		if k == lead {
+			off = complex(0, imag(b.emf[k]/a.emf[k])*cmplx.Abs(a.emf[k]))
+		}
+		if cmplx.Abs(off) > near {
+			return false
+		}
+	}
+	return true
+}
+
+// compareSensors sets the sensors' differences.
+func (c *Comparison) compareSensors(a, b view) {
+	m := common(a, b, c.Frame)
+	for k := range 3 {
+		p, q := a.hall[k], b.hall[k]
+		if p.known && q.known && p.placed != q.placed {
+			c.Stopped[k], c.Started[k] = p.placed, q.placed
+		}
+		c.SensorDeg[k] = m.deg[k]
+		if m.open() {
+			c.SensorDeg[k].Value = commutation.Signed(m.deg[k].Value - m.shared)
+		}
+	}
+	if m.sensors > 0 && c.Frame.By != AllSensors {
+		c.Shared = [2]float64{m.shared + m.low, m.shared + m.high}
+	}
+}

@@ -1,0 +1,101 @@
+package difference
+
+import (
+	"math"
+
+	"handspin/commutation"
+	"handspin/commutation/spin"
+)
+
+// MostLateDeg is the largest usual hysteresis of a sensor's edge, in electrical degrees:
+// common practice.
+const MostLateDeg = 6.0
+
+// moves are by how many degrees the sensors moved, and what of it is not known: turned
+// the other way a sensor's edges come late on the other side, all three alike.
+type moves struct {
+	deg [3]spin.Value // as measured in the frame
+	// The shift that all share is known up to what a hysteresis does, which adds
+	// from low to high degrees.
+	low, high float64
+	sensors   int     // that have a place in both
+	sd        float64 // of the least sure of them
+	shared    float64
+}
+
+// common returns the sensors' moves in a frame, the shift that they share among them:
+// that of most of them.
+func common(a, b view, f Frame) moves {
+	m := moves{}
+	for k := range 3 {
+		m.deg[k] = unknown
+		p, q := a.hall[k], b.hall[k]
+		if !p.placed || !q.placed {
+			continue
+		}
+		way := q.way - p.way
+		late := p.late.Value
+		if math.IsNaN(late) {
+			late = q.late.Value
+		}
+		off := q.deg.Value - p.deg.Value - f.angle*180/math.Pi
+		switch {
+		case way == 0:
+		case !math.IsNaN(late):
+			off -= way * late
+		default:
+			m.low, m.high = min(0, -way*MostLateDeg), max(0, -way*MostLateDeg)
+		}
+		m.deg[k] = spin.Value{Value: commutation.Signed(off), SD: math.Hypot(p.deg.SD, q.deg.SD)}
+		m.sensors, m.sd = m.sensors+1, max(m.sd, m.deg[k].SD)
+	}
+	if m.shared = m.most(); m.sensors == 1 && m.open() {
+		m.deg = [3]spin.Value{unknown, unknown, unknown}
+	}
+	return m
+}
+
+// open reports whether the shift that all share is not known.
+func (m moves) open() bool { return m.low != m.high || m.sensors == 0 }
+
+// least is the smallest shift of all of them that the recordings allow.
+func (m moves) least() float64 {
+	return nearest(m.shared+m.low, m.shared+m.high)
+}
+
+// nearest is the number from low to high that is nearest to zero.
+func nearest(low, high float64) float64 { return min(max(0, low), high) }
+
+// most is the shift that leaves the most sensors in their places: the mean of the two
+// that differ least and of what is near them; none where that tells nothing, or where
+// one sensor stood and the other moved.
+func (m moves) most() float64 {
+	best, at := math.Inf(1), 0.0
+	for i := range 3 {
+		for j := range i {
+			off := commutation.Signed(m.deg[i].Value - m.deg[j].Value)
+			if math.Abs(off) < best {
+				best, at = math.Abs(off), commutation.Signed(m.deg[j].Value+off/2)
+			}
+		}
+	}
+	if !m.open() && (best >= sensorWorth || m.sensors < 2) {
+		return 0
+	}
+	if m.near(at) == 3 {
+		for _, v := range m.deg {
+			at += commutation.Signed(v.Value-at) / 3
+		}
+	}
+	return at
+}
+
+// near counts the sensors that moved by about so much.
+func (m moves) near(shift float64) (n int) {
+	for _, v := range m.deg {
+		if math.Abs(commutation.Signed(v.Value-shift)) < sensorWorth {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,115 @@
+package difference
+
+import (
+	"math"
+	"math/cmplx"
+
+	"handspin/commutation"
+	"handspin/commutation/spin"
+)
+
+// third is a turn by 120 degrees.
+var third = cmplx.Rect(1, 2*math.Pi/3)
+
+// view is a motor as a recording shows it, by lead, on an angle of its own.
+type view struct {
+	// emf are the fundamentals as in [spin.Result.EMF], and sd is the standard
+	// deviation of either part; volts is what makes volts of them, NaN if not known.
+	emf   [3]complex128
+	sd    float64
+	volts float64
+	order []int // the leads in the order in which they follow one another
+	hall  [3]place
+}
+
+// place is where a sensor changes.
+type place struct {
+	known, placed bool
+	deg           spin.Value // midway between rise and fall
+	width         float64    // of the high level, in degrees
+	late          spin.Value // its hysteresis, NaN where it was passed one way only
+	way           float64    // by how many times that deg is late: 0, or 1, or -1 of a view turned over
+}
+
+func viewOf(r *spin.Result) view {
+	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF)}
+	for i := range 6 {
+		v.sd += r.EMFCov[i][i] / 6
+	}
+	v.sd = math.Sqrt(v.sd)
+	for k, s := range r.Sensors {
+		v.hall[k] = placeOf(s)
+	}
+	return v
+}
+
+func placeOf(s spin.Sensor) place {
+	p := place{known: s.Known, placed: s.Placed, late: s.HysteresisDeg}
+	if !s.Placed {
+		return p
+	}
+	p.width = commutation.Wrap(s.FallDeg.Value - s.RiseDeg.Value)
+	p.deg = spin.Value{Value: commutation.Wrap(s.RiseDeg.Value + p.width/2), SD: math.Hypot(s.RiseDeg.SD, s.FallDeg.SD) / 2}
+	if math.IsNaN(s.HysteresisDeg.Value) {
+		p.way = 1
+	}
+	return p
+}
+
+func strongest(emf [3]complex128) float64 {
+	return max(cmplx.Abs(emf[0]), cmplx.Abs(emf[1]), cmplx.Abs(emf[2]))
+}
+
+// turnedOver is the view of one who calls the other way forward: angles change their
+// sign, and so do speed and voltage per speed twice.
+func (v view) turnedOver() view {
+	for k := range 3 {
+		v.emf[k] = cmplx.Conj(v.emf[k])
+		v.hall[k].deg.Value = commutation.Wrap(-v.hall[k].deg.Value)
+		v.hall[k].way = -v.hall[k].way
+	}
+	v.order = []int{v.order[0], v.order[2], v.order[1]}
+	return v
+}
+
+// relabelled is the view with the phase leads and Hall leads exchanged: lead k is what
+// was lead phases[k] or halls[k].
+func (v view) relabelled(phases, halls [3]int) view {
+	out := v
+	for k := range 3 {
+		out.emf[k], out.hall[k] = v.emf[phases[k]], v.hall[halls[k]]
+	}
+	out.order = orderOf(out.emf)
+	return out
+}
+
+// orderOf returns the leads in the order of their back-EMFs, the first one first.
+func orderOf(emf [3]complex128) []int {
+	if cmplx.Abs(emf[0]+third*emf[1]+third*third*emf[2]) >= cmplx.Abs(emf[0]+third*third*emf[1]+third*emf[2]) {
+		return []int{0, 1, 2}
+	}
+	return []int{0, 2, 1}
+}
+
+// sequences are the parts of three leads' phasors that rotate with the leads' order and
+// against it (symmetrical components). They hold differences of leads only.
+func (v view) sequences(e [3]complex128) (with, against complex128) {
+	p, q, r := e[v.order[0]], e[v.order[1]], e[v.order[2]]
+	return (p + third*q + third*third*r) / 3, (p + third*third*q + third*r) / 3
+}
+
+// unbalance is the ratio of the two: 0 of a sound winding.
+func (v view) unbalance() spin.Value {
+	with, against := v.sequences(v.emf)
+	size := cmplx.Abs(with)
+	return spin.Value{Value: cmplx.Abs(against) / size, SD: v.sd / math.Sqrt(3) / size}
+}
+
+// centred is the view against the mean of the leads.
+func (v view) centred() view {
+	mean := (v.emf[0] + v.emf[1] + v.emf[2]) / 3
+	for k := range v.emf {
+		v.emf[k] -= mean
+	}
+	return v
+}
