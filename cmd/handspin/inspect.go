@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -154,6 +153,11 @@ func (s *stator) judge(n *present.Inspection) error {
 		}
 	}
 	m, err := winding.New(s.slots, poles)
+	if err != nil && s.poles == 0 { // the number of poles is the recording's
+		s.rotor(n, nil)
+		n.SetWinding(&present.Diagnosis{Untested: err.Error()})
+		return nil
+	}
 	if err != nil {
 		return err
 	}
@@ -162,14 +166,37 @@ func (s *stator) judge(n *present.Inspection) error {
 		return err
 	}
 	n.Recording.PolePairs = m.PolePairs()
-	measured := s.measured(n, s.rotor(n, &layout))
+	if !layout.OfTeeth() {
+		s.rotor(n, nil)
+		n.SetWinding(&present.Diagnosis{Untested: severalTeeth})
+		return nil
+	}
+	s.diagnose(n, layout)
+	return nil
+}
+
+// What keeps a winding from being judged.
+const (
+	severalTeeth  = "machines of so few poles for their slots are wound with coils over several teeth, and only coils of one tooth are known here"
+	noFundamental = "the leads do not show the part of the back-EMF that repeats with each pair of poles, by which a winding is judged; " +
+		"two neighbouring magnets exchanged, or one the wrong way up, can drown it: see with magnetic viewing film or a compass whether north and south take turns all the way round"
+)
+
+// diagnose adds what the back-EMF says about the rotor and the winding.
+func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
+	shaft := s.rotor(n, &layout)
+	measured := s.measured(n, shaft)
 	if s.delta() {
 		measured = measured.AcrossDelta()
 	}
-	found, err := winding.Diagnose(measured, layout)
-	if err != nil {
-		return fmt.Errorf("the winding cannot be judged: %w", err)
+	d := &present.Diagnosis{Layout: layout, Delta: s.delta(), Whole: shaft != nil}
+	var err error
+	d.Found, err = winding.Diagnose(measured, layout)
+	switch {
+	case errors.Is(err, winding.ErrNothing):
+		d.Untested = noFundamental
+	case err != nil:
+		d.Untested = err.Error()
 	}
-	n.SetWinding(&present.Diagnosis{Machine: m, Found: found})
-	return nil
+	n.SetWinding(d)
 }

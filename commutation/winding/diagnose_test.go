@@ -102,9 +102,11 @@ func TestSoundIsSound(t *testing.T) {
 			}
 		}
 	}
-	// In a larger stator a coil is a small part of a phase. Of the small ones, one
-	// in a thousand fails minFit by its definition, twice that with the noise.
-	if small < 100 || undecided > 2 {
+	// In a larger stator a coil is a small part of a phase. Of the small ones those
+	// whose phases are three standard deviations apart, one in 90 (exp(-9/2), two
+	// parts), leave open whether a phase has turns too few: 1.8 of 159, and 5 or
+	// fewer in 99 of 100 such tests (Poisson).
+	if small < 100 || undecided > 5 {
 		t.Errorf("%d of %d undecided", undecided, small)
 	}
 	l := machine(t, 9, 8).Layout()

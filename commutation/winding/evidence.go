@@ -12,6 +12,9 @@ const (
 	// StarPoint: the back-EMF against the star point, or of a delta opened at
 	// one corner.
 	StarPoint Test = "star-point"
+	// OtherInputs: another recording with the three leads exchanged round at the
+	// board's inputs, where what stays with an input is its divider's.
+	OtherInputs Test = "other-inputs"
 	// Drag: whether the rotor brakes and a coil warms, with all leads open.
 	Drag Test = "drag"
 	// SingleCoil: each coil of the phase by itself, with a probe, or with a
@@ -36,13 +39,15 @@ func (l Layout) Tests(faults []Fault, floating bool) []Test {
 	}
 	add(l.spread(faults, l.resistances) > tellsResistance, Resistance)
 	add(floating && l.spread(faults, l.zeros) > tellsZero, StarPoint)
-	missing, places := false, map[[2]int]bool{}
+	missing, scaled, places := false, false, map[[2]int]bool{}
 	for _, f := range faults {
-		missing = missing || f.Kind == CoilMissing || f.Kind == PairMissing
+		missing = missing || f.Kind == CoilMissing || f.Kind == PairMissing || f.Kind == CoilPart
+		scaled = scaled || f.partial()
 		if len(f.Teeth) > 0 {
 			places[[2]int{f.Teeth[0], f.Teeth[len(f.Teeth)-1]}] = true
 		}
 	}
+	add(scaled, OtherInputs)
 	add(missing, Drag) // tells a shorted coil from one left out
 	add(len(places) > 1, SingleCoil)
 	return tests
@@ -83,12 +88,17 @@ func (l Layout) zeros(f Fault) [3]float64 {
 }
 
 // Resistances returns each phase's resistance with a fault relative to the sound
-// one, for coils in series; infinite where the phase is open.
+// one, for coils in series; infinite where the phase is open. Turns that are shorted
+// or left out take their share of the resistance with them.
 func (l Layout) Resistances(f Fault) [3]float64 {
-	before, after := l.Count(), l.With(f).Count()
+	share, whole := 1.0, f
+	if f.partial() {
+		share, whole = f.Share, f.whole()
+	}
+	before, after := l.Count(), l.With(whole).Count()
 	var r [3]float64
 	for i := range r {
-		r[i] = float64(after[i]) / float64(before[i])
+		r[i] = 1 - share*(1-float64(after[i])/float64(before[i]))
 	}
 	if f.Kind == PhaseOpen {
 		r[f.Phases[0]] = math.Inf(1)

@@ -2,6 +2,7 @@ package winding
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -29,12 +30,16 @@ const (
 	PhaseReversed
 	// PhaseOpen is a phase without connection.
 	PhaseOpen
+	// PhaseTurns is a phase with a share of its turns too few, or too many.
+	PhaseTurns
+	// CoilPart is a coil with a share of its turns shorted, or too few.
+	CoilPart
 	kinds
 )
 
 // Code returns the kind's code as a finding; empty for [Sound].
 func (k Kind) Code() string {
-	return [kinds]string{"", "coil-reversed", "coil-missing", "coil-missing", "coils-swapped", "coils-swapped", "phase-reversed", "phase-open"}[k]
+	return [kinds]string{"", "coil-reversed", "coil-missing", "coil-missing", "coils-swapped", "coils-swapped", "phase-reversed", "phase-open", "phase-turns", "coil-short"}[k]
 }
 
 // Fault is a single mistake in a winding.
@@ -44,27 +49,52 @@ type Fault struct {
 	// whole phase there are no teeth. The order of two is that of the teeth.
 	Phases []int
 	Teeth  []int
+	// Share is the share of the phase's or the coil's turns that is lost, for
+	// the kinds that have one: negative where there are too many. ShareSD is its
+	// standard deviation where it was measured.
+	Share, ShareSD float64
 }
 
 // String says what is wrong, as in "coil on tooth 3 (B) reversed".
-func (f Fault) String() string {
+func (f Fault) String() string { return f.says(f.coils()) }
+
+// says is String with the coils named as given.
+func (f Fault) says(coils string) string {
 	switch f.Kind {
 	case CoilReversed:
-		return f.coils() + " reversed"
+		return coils + " reversed"
 	case CoilMissing, PairMissing:
-		return f.coils() + " missing or shorted"
+		return coils + " missing or shorted"
 	case CoilsSwapped:
-		return f.coils() + " exchanged, each tooth with its own sense"
+		return coils + " exchanged, each tooth with its own sense"
 	case CoilsCrossed:
-		return f.coils() + " exchanged together with their senses"
+		return coils + " exchanged together with their senses"
 	case PhaseReversed:
 		return "phase " + PhaseName(f.Phases[0]) + " reversed"
 	case PhaseOpen:
 		return "phase " + PhaseName(f.Phases[0]) + " open"
+	case PhaseTurns:
+		more := "fewer"
+		if f.Share < 0 {
+			more = "more"
+		}
+		return fmt.Sprintf("phase %s with %s %s turns", PhaseName(f.Phases[0]), f.share(), more)
+	case CoilPart:
+		return coils + " with " + f.share() + " of its turns shorted or left out"
 	}
 	return "winding sound"
 }
 
+// share is the size of the share with its uncertainty, in whole percent.
+func (f Fault) share() string {
+	text := fmt.Sprintf("%.0f", 100*math.Abs(f.Share))
+	if f.ShareSD > 0 {
+		text += fmt.Sprintf(" ±%.0f", math.Ceil(100*f.ShareSD))
+	}
+	return text + " %"
+}
+
+// coils names those concerned; of a phase there are none.
 func (f Fault) coils() string {
 	var names []string
 	for i, k := range f.Teeth {
@@ -73,17 +103,18 @@ func (f Fault) coils() string {
 	return plural(len(names), "coil on tooth ", "coils on teeth ") + strings.Join(names, " and ")
 }
 
-// Faults returns [Sound] and every single fault that the layout can have.
+// Faults returns [Sound] and every single fault that the layout can have and that
+// is there or not; those of a part of the turns are [part].
 func (l Layout) Faults() []Fault {
 	all := []Fault{{Kind: Sound}}
 	for phase := range 3 {
-		all = append(all, Fault{PhaseReversed, []int{phase}, nil}, Fault{PhaseOpen, []int{phase}, nil})
+		all = append(all, newFault(PhaseReversed, phase), newFault(PhaseOpen, phase))
 	}
 	for i, a := range l.Coils {
 		if a.Sense == 0 {
 			continue
 		}
-		all = append(all, Fault{CoilReversed, []int{a.Phase}, []int{i}}, Fault{CoilMissing, []int{a.Phase}, []int{i}})
+		all = append(all, newFault(CoilReversed, a.Phase, i), newFault(CoilMissing, a.Phase, i))
 		for j := i + 1; j < len(l.Coils); j++ {
 			if l.Coils[j].Sense != 0 {
 				all = append(all, l.between(i, j)...)
@@ -93,19 +124,25 @@ func (l Layout) Faults() []Fault {
 	return all
 }
 
+// newFault returns a fault of one phase.
+func newFault(k Kind, phase int, teeth ...int) Fault {
+	return Fault{Kind: k, Phases: []int{phase}, Teeth: teeth}
+}
+
 // between returns the faults that concern two coils.
 func (l Layout) between(i, j int) []Fault {
 	a, b := l.Coils[i], l.Coils[j]
 	teeth := []int{i, j}
 	if a.Phase == b.Phase {
 		if l.alike(i, j) {
-			return []Fault{{PairMissing, []int{a.Phase}, teeth}}
+			return []Fault{newFault(PairMissing, a.Phase, i, j)}
 		}
 		return nil
 	}
-	faults := []Fault{{CoilsSwapped, []int{a.Phase, b.Phase}, teeth}}
+	both := []int{a.Phase, b.Phase}
+	faults := []Fault{{Kind: CoilsSwapped, Phases: both, Teeth: teeth}}
 	if a.Sense != b.Sense { // else it is the same as with their own senses
-		faults = append(faults, Fault{CoilsCrossed, []int{a.Phase, b.Phase}, teeth})
+		faults = append(faults, Fault{Kind: CoilsCrossed, Phases: both, Teeth: teeth})
 	}
 	return faults
 }
@@ -120,7 +157,8 @@ func (l Layout) alike(i, j int) bool {
 	return halves%(2*l.slots) == 0
 }
 
-// With returns the layout with a fault in it. An open phase is as without coils.
+// With returns the layout with a fault in it. An open phase is as without coils;
+// where a part of the turns is lost the coils are all there.
 func (l Layout) With(f Fault) Layout {
 	out := Layout{l.Machine, slices.Clone(l.Coils)}
 	c := out.Coils

@@ -99,10 +99,13 @@ func (m Machine) CoggingPerTurn() int { return m.slots / gcd(m.slots, m.poles) *
 // poles have no common divisor the pattern of forces does not repeat in a turn.
 func (m Machine) Pulls() bool { return gcd(m.slots, m.poles) == 1 }
 
-// OneSector reports whether each phase sits in one part of the stator, so that
-// an eccentric rotor makes the phases unequal as a faulty winding would: the
-// winding does not repeat and the number of slots is odd.
-func (m Machine) OneSector() bool { return m.repeats() == 1 && m.slots%2 == 1 }
+// leastPitch is the pitch factor below which coils of one tooth waste most of the
+// flux: a span under 74 or over 286 degrees.
+const leastPitch = 0.6
+
+// OfTeeth reports whether the machine is one that is wound with coils of one tooth.
+// Others have coils over several teeth, whose phasors are not those of this package.
+func (m Machine) OfTeeth() bool { return m.Layout().Factor(0, 1).Pitch >= leastPitch }
 
 // ToothDeg returns the electrical angle of a tooth in [0, 360).
 func (m Machine) ToothDeg(tooth int) float64 {

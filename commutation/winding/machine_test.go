@@ -194,16 +194,20 @@ func TestFacts(t *testing.T) {
 	m := machine(t, 12, 10)
 	near(t, "span", m.SpanDeg(), 150, exact) // 180 x 10 / 12
 	near(t, "q", m.SlotsPerPolePhase(), 0.4, exact)
-	if m.Pulls() || m.OneSector() || m.Slots() != 12 || m.Poles() != 10 {
+	if m.Pulls() || !m.OfTeeth() || m.Slots() != 12 || m.Poles() != 10 {
 		t.Error("12/10")
 	}
 	// gcd(9, 8) = 1: unbalanced pull, as the public test code of Bianchi's rules
-	// has it. By first-order superposition, 9/8 sits in sectors; 18/16 and
-	// 12/10 do not.
-	if m := machine(t, 9, 8); !m.Pulls() || !m.OneSector() {
+	// has it.
+	if m := machine(t, 9, 8); !m.Pulls() || !m.OfTeeth() {
 		t.Error("9/8")
 	}
-	if m := machine(t, 18, 16); m.Pulls() || m.OneSector() {
+	if m := machine(t, 18, 16); m.Pulls() {
 		t.Error("18/16")
+	}
+	// A tooth of 36 spans 30 degrees of 6 poles, and sin 15 = 0.26 is under 0.6; one
+	// of 9 spans 120, and sin 60 = 0.87.
+	if machine(t, 36, 6).OfTeeth() || !machine(t, 9, 6).OfTeeth() {
+		t.Error("36/6, 9/6")
 	}
 }

@@ -29,7 +29,7 @@ func Zero(emf [3]complex128) complex128 { return (emf[0] + emf[1] + emf[2]) / 3 
 // common where floating. What floats and is open shows nothing, and of the two
 // others each half of their difference.
 func (l Layout) Predict(f Fault, floating bool) [3]complex128 {
-	e := l.With(f).EMF(l)
+	e := l.emf(f)
 	if !floating {
 		return e
 	}

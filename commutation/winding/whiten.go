@@ -3,7 +3,6 @@ package winding
 import (
 	"errors"
 	"math"
-	"math/cmplx"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -19,20 +18,20 @@ type whitener struct {
 // errCovariance is returned where a covariance cannot be one.
 var errCovariance = errors.New("the covariance is not positive definite")
 
-// newWhitener takes the model's limits relative to a sound phase. Floating phasors
+// newWhitener adds the layout's limits to the errors of the phasors. Floating phasors
 // are reduced to the differences between leads, by rows of reduction: what they
 // have in common drops out.
-func newWhitener(m Measured, floor float64) (*whitener, error) {
+func newWhitener(m Measured, l Layout) (*whitener, error) {
 	size := m.scale()
 	if !(size > 0) || math.IsInf(size, 0) {
-		return nil, errNothing
+		return nil, ErrNothing
 	}
+	limits := l.limits(l.unit(m))
 	cov := mat.NewSymDense(6, nil)
 	for i := range 6 {
 		for j := i; j < 6; j++ {
-			cov.SetSym(i, j, m.Cov[i][j])
+			cov.SetSym(i, j, m.Cov[i][j]+limits[i][j])
 		}
-		cov.SetSym(i, i, cov.At(i, i)+floor*floor*size*size)
 	}
 	d := reduction(m.Floating)
 	var half, reduced mat.Dense
@@ -47,6 +46,22 @@ func newWhitener(m Measured, floor float64) (*whitener, error) {
 	w.measured = w.apply(m.EMF)
 	return w, nil
 }
+
+// ways are the whiteners of phasors as measured and of those the other way round.
+type ways [2]*whitener
+
+func newWays(m Measured, l Layout) (w ways, err error) {
+	for i, seen := range []Measured{m, m.back()} {
+		if w[i], err = newWhitener(seen, l); err != nil {
+			return w, err
+		}
+	}
+	return w, nil
+}
+
+// distance returns the least square distance of the measured phasors from c e, either
+// way round, over all complex c.
+func (w ways) distance(e [3]complex128) float64 { return min(w[0].residual(e), w[1].residual(e)) }
 
 // reduction returns the matrix that takes the six parts to those that count.
 func reduction(floating bool) *mat.Dense {
@@ -102,15 +117,8 @@ func (w *whitener) apply(e [3]complex128) []float64 {
 	return out
 }
 
-// distance returns the least square distance of the measured phasors from c e or
-// c conj(e), the other way round, over all complex c.
-func (w *whitener) distance(e [3]complex128) float64 {
-	back := [3]complex128{cmplx.Conj(e[0]), cmplx.Conj(e[1]), cmplx.Conj(e[2])}
-	return min(w.residual(e), w.residual(back))
-}
-
-// residual is the distance for one way round: least squares with two unknowns, the
-// parts of c, whose columns are e and i e.
+// residual is the distance from c e over all complex c: least squares with two
+// unknowns, the parts of c, whose columns are e and i e.
 func (w *whitener) residual(e [3]complex128) float64 {
 	x := w.apply(e)
 	y := w.apply([3]complex128{e[0] * 1i, e[1] * 1i, e[2] * 1i})

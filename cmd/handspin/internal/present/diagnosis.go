@@ -4,88 +4,142 @@ import (
 	"fmt"
 	"strings"
 
-	"handspin/commutation"
 	"handspin/commutation/winding"
 )
 
 // Diagnosis is what the back-EMF says about a winding whose slots and poles are
 // known.
 type Diagnosis struct {
-	Machine winding.Machine
-	Found   winding.Diagnosis
+	// Untested says why the winding was not judged; empty where it was, and all
+	// that follows is known.
+	Untested string
+	Layout   winding.Layout
+	// Delta is true where the phases lie between the leads.
+	Delta bool
+	// Whole is true where the back-EMF is the mean of whole turns of the shaft, to
+	// which uneven magnets do nothing.
+	Whole bool
+	Found winding.Diagnosis
 }
 
 // mostGroups is how many likely faults are listed.
 const mostGroups = 4
 
+// surePart is how probable a fault has to be to be named in the headline: a coil that
+// is named is opened, and one in ten of them for nothing is what a look at the
+// resistances before that is worth. likelier is where what else could be outweighs a
+// sound winding. worthOff is three standard deviations of sound phases. repairOff is the difference of a phase from which something is to be
+// repaired whatever it is: dividers of 5 % resistors, a miscount of a turn or two in
+// twenty and a rotor that rubs make less.
+const (
+	surePart  = 0.9
+	likelier  = 0.5
+	worthOff  = 0.03
+	repairOff = 0.15
+)
+
 // testWords say how a measurement tells likely faults apart.
 var testWords = map[winding.Test]string{
-	winding.Resistance: "the resistances of the three pairs of leads, with a four-wire meter",
-	winding.StarPoint:  "a spin recorded against the star point (--star-point)",
-	winding.Drag:       "whether the rotor brakes with all leads open, as a shorted coil makes it",
-	winding.SingleCoil: "each coil by itself, with a probe, or a compass and a small direct current through the phase",
+	winding.Resistance:  "the resistances of the three pairs of leads, with a four-wire meter",
+	winding.StarPoint:   "a spin recorded against the star point (--star-point)",
+	winding.OtherInputs: "a spin with each lead at the next input: what stays with an input is its divider's",
+	winding.Drag:        "whether the rotor brakes with all leads open, as a shorted coil makes it",
+	winding.SingleCoil:  "each coil by itself, with a probe, or a compass and a small direct current through the phase",
+}
+
+// of names the machine.
+func (d *Diagnosis) of() string {
+	return fmt.Sprintf("a winding of %d slots and %d poles", d.Layout.Slots(), d.Layout.Poles())
 }
 
 // words is the diagnosis in one sentence.
 func (d *Diagnosis) words() string {
-	of := fmt.Sprintf("a winding of %d slots and %d poles", d.Machine.Slots(), d.Machine.Poles())
 	switch {
+	case d.Untested != "":
+		return "The winding is not judged: " + d.Untested + "."
+	case d.Found.Sound() && d.Found.Off >= worthOff:
+		return fmt.Sprintf("The back-EMF is that of %s without a fault, but for %.0f %% of a phase.", d.of(), 100*d.Found.Off)
 	case d.Found.Sound():
-		return "The back-EMF is that of " + of + " without a fault."
+		return "The back-EMF is that of " + d.of() + " without a fault."
 	case d.Found.Faulty():
-		return "The back-EMF is not that of " + of + " as it should be; teeth count from a tooth of the first lead's phase, taken as A:"
+		return "The back-EMF is not that of " + d.of() + " as it should be. What fits:"
 	case !d.Found.Explained():
-		return "No single fault of " + of + " explains the back-EMF: there are several, or slots and poles are others, or the rotor is uneven."
+		return "The back-EMF is not that of " + d.of() + ": " + d.unexplained() + "."
+	case d.Found.PSound() < likelier:
+		return "The back-EMF is hardly that of " + d.of() + " without a fault:"
 	}
-	return "No fault of " + of + " is claimed; what could still be, beside a sound winding:"
+	return "No fault of " + d.of() + " is claimed. What could be:"
+}
+
+// unexplained says that no fault fits.
+func (d *Diagnosis) unexplained() string {
+	return fmt.Sprintf("a phase is off by %.0f %% of what it should be, and no single fault of this winding explains it", 100*d.Found.Off)
 }
 
 // lines are the likely faults, those that cannot be told apart on one line.
 func (d *Diagnosis) lines() []string {
-	if d.Found.Sound() || !d.Found.Explained() {
+	if !d.open() {
 		return nil
 	}
 	var out []string
-	for _, g := range d.Found.Groups[:min(mostGroups, len(d.Found.Groups))] {
-		if g.Probability < 0.01 {
-			break
+	rest, count := 1.0, 0
+	for i, g := range d.Found.Groups {
+		if i >= mostGroups || g.Probability < 0.01 {
+			count += len(g.Faults)
+			continue
 		}
-		var names []string
-		for _, f := range g.Faults {
-			names = append(names, f.String())
-		}
-		out = append(out, fmt.Sprintf("%.0f %%: %s", 100*min(g.Probability, 0.99), strings.Join(names, "; or "))+".")
+		rest -= g.Probability
+		out = append(out, fmt.Sprintf("%.0f %%: %s", 100*min(g.Probability, 0.99), g)+".")
+	}
+	if rest >= 0.01 {
+		out = append(out, fmt.Sprintf("%.0f %%: %d others, each less likely.", 100*rest, count))
 	}
 	return out
 }
 
+// open reports whether there is something to tell apart.
+func (d *Diagnosis) open() bool {
+	return d.Untested == "" && !d.Found.Sound() && d.Found.Explained()
+}
+
 func (d *Diagnosis) tests() string {
-	if len(d.Found.Tests) == 0 || d.Found.Sound() || !d.Found.Explained() {
+	if len(d.Found.Tests) == 0 || !d.open() {
 		return ""
 	}
 	var out []string
 	for _, t := range d.Found.Tests {
+		if t == winding.StarPoint && d.Delta {
+			out = append(out, "the back-EMF across one opened corner of the delta")
+			continue
+		}
 		out = append(out, testWords[t])
 	}
 	return "What would tell them apart: " + strings.Join(out, "; ") + "."
 }
 
-// finding is the likeliest fault as a finding; ok is false where none is claimed.
-func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
-	if !d.Found.Faulty() {
-		return f, false
+// fewTeeth is how many teeth are listed in a sentence, fewCoils how many coils.
+const (
+	fewTeeth = 6
+	fewCoils = 24
+)
+
+// counting says how the teeth of the motor are counted.
+func (d *Diagnosis) counting() string {
+	if !d.open() {
+		return ""
 	}
-	likely := d.Found.Groups[0]
-	var names []string
-	for _, fault := range likely.Faults {
-		names = append(names, fault.String())
+	coils := d.Layout.String()
+	switch usual := d.Layout.Letters() == d.Layout.Machine.Layout().Letters(); {
+	case !usual:
+		coils = "in --layout"
+	case d.Layout.Slots() > fewCoils:
+		coils = fmt.Sprintf("handspin winding --slots %d --poles %d lists them", d.Layout.Slots(), d.Layout.Poles())
 	}
-	hint := d.tests()
-	return commutation.Finding{
-		Code: likely.Faults[0].Kind.Code(), Severity: commutation.Repair,
-		Text: "the winding fits best with a fault: " + strings.Join(names, "; or "),
-		Hint: strings.TrimSuffix(strings.ToLower(hint[:min(1, len(hint))])+hint[min(1, len(hint)):], "."),
-	}, true
+	leads := "A is p1's phase, B p2's, C p3's"
+	if d.Delta {
+		leads = "A lies between p1 and p2, B between p2 and p3, C between p3 and p1"
+	}
+	return fmt.Sprintf("To find a tooth on the motor trace its coils: %s. Tooth 1 is any from which, in one of the two directions, they come out as %s; either sense may be +.", leads, coils)
 }
 
 // blocks are what is said about the winding; none where it is not known.
@@ -94,57 +148,10 @@ func (d *Diagnosis) blocks() []block {
 		return nil
 	}
 	out := []block{{text: d.words(), items: d.lines()}}
-	if tests := d.tests(); tests != "" {
-		out = append(out, block{text: tests})
-	}
-	return out
-}
-
-type diagnosisJSON struct {
-	Slots     int         `json:"slots"`
-	Poles     int         `json:"poles"`
-	Sound     bool        `json:"sound"`
-	Faulty    bool        `json:"faulty"`
-	Explained bool        `json:"explained"`
-	Groups    []groupJSON `json:"groups"`
-	Tests     []string    `json:"tests"`
-}
-
-type groupJSON struct {
-	Probability *float64    `json:"probability"`
-	Faults      []faultJSON `json:"faults"`
-}
-
-type faultJSON struct {
-	Code  string `json:"code"`
-	Text  string `json:"text"`
-	Teeth []int  `json:"teeth,omitempty"`
-}
-
-func newDiagnosisJSON(d *Diagnosis) *diagnosisJSON {
-	if d == nil {
-		return nil
-	}
-	out := &diagnosisJSON{
-		Slots: d.Machine.Slots(), Poles: d.Machine.Poles(), Sound: d.Found.Sound(), Faulty: d.Found.Faulty(),
-		Explained: d.Found.Explained(), Groups: []groupJSON{}, Tests: []string{},
-	}
-	for _, g := range d.Found.Groups {
-		if g.Probability < 1e-3 {
-			break
+	for _, text := range []string{d.tests(), d.counting()} {
+		if text != "" {
+			out = append(out, block{text: text})
 		}
-		group := groupJSON{Probability: known(g.Probability, 4)}
-		for _, f := range g.Faults {
-			fault := faultJSON{Code: f.Kind.Code(), Text: f.String()}
-			for _, k := range f.Teeth {
-				fault.Teeth = append(fault.Teeth, k+1)
-			}
-			group.Faults = append(group.Faults, fault)
-		}
-		out.Groups = append(out.Groups, group)
-	}
-	for _, t := range d.Found.Tests {
-		out.Tests = append(out.Tests, string(t))
 	}
 	return out
 }

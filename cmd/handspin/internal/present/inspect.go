@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"handspin/commutation"
@@ -55,9 +56,18 @@ func (n *Inspection) settle() {
 // SetWinding adds what the back-EMF says about the winding.
 func (n *Inspection) SetWinding(d *Diagnosis) {
 	n.Winding = d
-	if f, faulty := d.finding(); faulty {
+	if f, claimed := d.finding(); claimed {
 		n.add([]commutation.Finding{f})
 	}
+}
+
+// windingBlocks are the winding's with the person's names of the leads.
+func (n *Inspection) windingBlocks() []block {
+	out := n.Winding.blocks()
+	for i, b := range out {
+		out[i].text = n.withNames(b.text)
+	}
+	return out
 }
 
 // opening is the one sentence that matters.
@@ -70,19 +80,35 @@ func (n *Inspection) opening() string {
 		if n.AtRest {
 			return "Rest positions do not show whether a motor is sound: record a hand spin for that."
 		}
-		return "The recording does not tell all: " + n.said(all[0]) + others(all, commutation.Data) + "."
+		text := "The recording does not tell all: " + n.said(all[0]) + others(all, commutation.Data) + "."
+		if worth := n.worth(); worth != "" {
+			text += " Worth a look all the same: " + worth + "."
+		}
+		return text
 	}
-	var worth []string
-	for _, f := range all {
-		if strings.HasPrefix(f.Code, "sensor-misplaced") || strings.HasPrefix(f.Code, "sensor-intermittent") ||
-			strings.HasPrefix(f.Code, "sensor-noisy") || strings.HasPrefix(f.Code, "sensor-level") || strings.HasPrefix(f.Code, "rotor-") || strings.HasPrefix(f.Code, "phase-weak") || strings.HasPrefix(f.Code, "phase-unbalance") {
-			worth = append(worth, n.said(f))
+	if worth := n.worth(); worth != "" {
+		return "The motor will run; worth a look: " + worth + "."
+	}
+	hidden := ""
+	if n.Rotor != nil && n.Rotor.Blind {
+		hidden = " (single magnets do not show in the back-EMF of this winding)"
+	}
+	return n.soundParts() + " are sound, as far as a hand spin shows" + hidden + ": if the motor runs badly all the same, look at the controller and its cables."
+}
+
+// worthCodes begin the codes of notes that are worth a look.
+var worthCodes = []string{"sensor-misplaced", "sensor-intermittent", "sensor-noisy", "sensor-level", "rotor-", "winding-", "coil-", "phase-turns", "phase-weak", "phase-unbalance"}
+
+// worth lists the notes about the motor that are worth a look.
+func (n *Inspection) worth() string {
+	var out []string
+	for _, f := range n.findings() {
+		about := func(code string) bool { return strings.HasPrefix(f.Code, code) }
+		if f.Severity == commutation.Note && slices.ContainsFunc(worthCodes, about) {
+			out = append(out, n.said(f))
 		}
 	}
-	if len(worth) > 0 {
-		return "The motor will run; worth a look: " + strings.Join(worth, "; ") + "."
-	}
-	return n.soundParts() + " are sound, as far as a hand spin shows: if the motor runs badly all the same, look at the controller and its cables."
+	return strings.Join(out, "; ")
 }
 
 // soundParts names what was tested where nothing is wrong.
@@ -124,11 +150,12 @@ func InspectText(w io.Writer, n *Inspection) error {
 		p.phases(n.Answer)
 	}
 	p.speed(n.Answer)
-	p.section(n.Winding.blocks())
+	p.section(n.windingBlocks())
 	p.section(n.rotorBlocks())
 	p.constants(n.Answer)
 	p.allFindings(n)
 	p.limits()
+	p.para(hiddenWords)
 	p.para(n.untested())
 	return p.flush(w)
 }
@@ -139,9 +166,14 @@ func (n *Inspection) untested() string {
 	if n.Rotor != nil && n.Rotor.Untested != "" {
 		parts = append(parts, "single magnets, because "+n.Rotor.Untested)
 	}
+	if n.Rotor != nil && n.Rotor.Untested == "" && n.Rotor.Blind {
+		parts = append(parts, "single magnets, for all that the sensors' edges do not show: "+lookAt)
+	}
 	switch {
 	case n.PolesNeeded:
 		parts = append(parts, "single coils, because the number of magnets is not certain: count them and give --poles")
+	case n.Winding != nil && n.Winding.Untested != "":
+		parts = append(parts, "single coils, for the reason above")
 	case n.Winding == nil:
 		parts = append(parts, "single coils, for which --slots N is needed")
 	}

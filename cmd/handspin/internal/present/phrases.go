@@ -19,6 +19,13 @@ const (
 
 	limitsWords = "Not tested, because a hand spin cannot show it: faults that come with heat, sensor " +
 		"signals disturbed by the controller's switching, and sensors that lag at speed."
+
+	// hiddenWords follow from resistances in series and parallel. With legs of R a
+	// delta has 2R/3 between any two leads, and without one of them 2R, R and R.
+	hiddenWords = "Nor does it show a joint of high resistance, a strand or a parallel branch that is open, or an open leg of a " +
+		"delta: the back-EMF stays. Measure the three pairs of leads with a four-wire meter: of a sound motor they are alike " +
+		"within 2 %. In a star the phase at fault is the one that the two higher pairs share; in a delta it lies between the " +
+		"leads of the highest pair, which has twice what the others have where it is open."
 )
 
 // cautionWords are the usual cautions for a first power-up.

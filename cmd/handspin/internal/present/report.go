@@ -73,7 +73,7 @@ func newReport(a *Answer, n *Inspection, program string) *report {
 	r.add("evidence", "What the recording shows", a.pictures(n.Rotor))
 	r.add("equivalents", "Other wirings that run it cleanly", a.equivalents())
 	r.add("traps", "Traps", a.traps())
-	r.add("untested", "What was not tested", []block{{text: limitsWords + " " + n.untested()}})
+	r.add("untested", "What was not tested", []block{{text: limitsWords + " " + hiddenWords + " " + n.untested()}})
 	if holds(a) {
 		r.add("power-up", "At the first power-up", []block{{items: sentences(cautionWords)}})
 	}
@@ -141,7 +141,7 @@ func (n *Inspection) healthBlocks() []block {
 		header, rows = n.phaseTable()
 		out = append(out, block{title: n.phasesTitle(), header: header, rows: rows, text: capital(n.fluxWords())})
 	}
-	for i, b := range n.Winding.blocks() {
+	for i, b := range n.windingBlocks() {
 		if i == 0 {
 			b.title = "Winding"
 		}

@@ -144,13 +144,9 @@ func (w *Winding) facts() [][]string {
 	}
 }
 
-// poorPitch is the pitch factor below which coils of one tooth waste most of the
-// flux: a span under 74 or over 286 degrees.
-const poorPitch = 0.6
-
 func (w *Winding) remarks() []string {
 	var out []string
-	if w.Layout.Factor(0, 1).Pitch < poorPitch {
+	if !w.Layout.OfTeeth() {
 		out = append(out, fmt.Sprintf("a coil of one tooth spans only %.3g of the pole's 180 degrees and links little flux: such machines are wound with coils over several teeth, which is not treated here", w.Layout.SpanDeg()))
 	}
 	return out
