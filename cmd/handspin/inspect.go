@@ -2,7 +2,10 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
+	"math"
+	"math/cmplx"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -182,10 +185,43 @@ const (
 		"two neighbouring magnets exchanged, or one the wrong way up, can drown it: see with magnetic viewing film or a compass whether north and south take turns all the way round"
 )
 
+// otherwise is the difference between phases over whole turns of the shaft and over the
+// recording from which on one of the two is wrong, relative to the phases. Uneven magnets
+// make a few percent, where the recording's last turn is not a whole one.
+const otherwise = 0.15
+
+// contradicts says so.
+const contradicts = "the phases come out otherwise over the turn of the shaft than over the recording; record again by hand, through whole turns at a changing speed"
+
+// disagreement returns how far apart two sets of leads are but for strength and time, relative
+// to their size, without what the leads have in common.
+func disagreement(a, b [3]complex128) float64 {
+	a, b = winding.Floated(a), winding.Floated(b)
+	var ab, aa, bb float64
+	var cross complex128
+	for i := range a {
+		cross += a[i] * cmplx.Conj(b[i])
+		aa += real(a[i] * cmplx.Conj(a[i]))
+		bb += real(b[i] * cmplx.Conj(b[i]))
+	}
+	if ab = cmplx.Abs(cross); aa == 0 || bb == 0 {
+		return 0 // which is not for this to say
+	}
+	return math.Sqrt(max(0, 1-ab*ab/(aa*bb)))
+}
+
+// vague is the standard deviation of a phase, relative to its size, from which on single
+// coils do not show: of a dozen teeth one makes a quarter of a phase, which is then five.
+const vague = 0.05
+
 // diagnose adds what the back-EMF says about the rotor and the winding.
 func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
 	shaft := s.rotor(n, &layout)
 	measured := s.measured(n, shaft)
+	if shaft != nil && disagreement(measured.EMF, n.Spin.EMF) > otherwise {
+		n.SetWinding(&present.Diagnosis{Untested: contradicts})
+		return
+	}
 	if s.delta() {
 		measured = measured.AcrossDelta()
 	}
@@ -197,6 +233,8 @@ func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
 		d.Untested = noFundamental
 	case err != nil:
 		d.Untested = err.Error()
+	case d.Found.OffSD > vague:
+		d.Untested = fmt.Sprintf("the recording tells the phases to ±%.0f %% of their size only; turn the rotor further, and faster", 100*d.Found.OffSD)
 	}
 	n.SetWinding(d)
 }

@@ -13,8 +13,9 @@ type Diagnosis struct {
 	// Fit is the best of the likely groups'.
 	Fit float64
 	// Off is the largest difference of a lead from a sound winding that fits
-	// best, relative to a sound phase.
-	Off float64
+	// best, relative to a sound phase, and OffSD what the measured errors make
+	// of that at most.
+	Off, OffSD float64
 	// Tests are the measurements that can tell the likely faults apart.
 	Tests []Test
 }
@@ -35,11 +36,16 @@ var ErrNothing = errors.New("the phasors are zero or not numbers")
 // within a kind, and any share of turns that is a fault. Errors are Gaussian, from
 // the covariance and the model's limits.
 func Diagnose(m Measured, l Layout) (Diagnosis, error) {
-	w, err := newWays(m, l)
+	w, err := newWays(m, l, eccentricSD)
 	if err != nil {
 		return Diagnosis{}, err
 	}
-	d := Diagnosis{Groups: l.groups(m.Floating, w.distance), Off: l.off(m)}
+	wide, err := newWays(m, l, offCentreSD)
+	if err != nil {
+		return Diagnosis{}, err
+	}
+	d := Diagnosis{Groups: l.groups(m.Floating, w, wide)}
+	d.Off, d.OffSD = l.off(m)
 	for i := range d.Groups {
 		g := &d.Groups[i]
 		free := w[0].freedom()
@@ -58,14 +64,17 @@ func Diagnose(m Measured, l Layout) (Diagnosis, error) {
 // Explained reports whether some single fault, or none, fits the phasors at all.
 func (d Diagnosis) Explained() bool { return d.Fit >= minFit }
 
-// PSound is the probability of a sound winding.
-func (d Diagnosis) PSound() float64 {
+// PSound is the probability of a sound winding, be the rotor off centre or not.
+func (d Diagnosis) PSound() float64 { return d.P(Sound) + d.P(OffCentre) }
+
+// P is the probability of the groups of a kind.
+func (d Diagnosis) P(k Kind) (p float64) {
 	for _, g := range d.Groups {
-		if g.Is(Sound) {
-			return g.Probability
+		if g.Is(k) {
+			p += g.Probability
 		}
 	}
-	return 0
+	return p
 }
 
 // Sound reports whether a sound winding explains the phasors and no fault is likely. A

@@ -65,7 +65,9 @@ func has(faults []Fault, f Fault) bool {
 
 // TestEveryFaultIsFound: whatever the fault, it is among the likely ones and the
 // diagnosis is explained; a sound winding is called sound, and up to 12 slots a
-// faulty one faulty. Beyond, some pairs hardly differ from what they replace.
+// faulty one faulty. Beyond, some pairs hardly differ from what they replace; and in
+// 9/8 and 9/10 a rotor that nearly rubs does without the star point what a crossed pair
+// does, as nearly as its place can be anything.
 func TestEveryFaultIsFound(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	for _, pair := range [][2]int{{12, 10}, {12, 14}, {9, 8}, {9, 10}, {12, 8}, {9, 6}, {18, 16}, {15, 14}} {
@@ -73,7 +75,7 @@ func TestEveryFaultIsFound(t *testing.T) {
 		for _, floating := range []bool{false, true} {
 			for _, f := range l.Faults() {
 				d := diagnose(t, measure(rng, l, f, floating, unequal(rng, 0.003)), l)
-				if !d.Explained() || !has(d.Likely(), f) || d.Sound() != (f.Kind == Sound) || d.Faulty() && d.Sound() || !d.Faulty() && !d.Sound() && pair[0] <= 12 {
+				if !d.Explained() || !has(d.Likely(), f) || d.Sound() != (f.Kind == Sound) || d.Faulty() && d.Sound() || !d.Faulty() && !d.Sound() && pair[0] <= 12 && !(l.showsOffCentre() && floating && d.PSound() < 0.1) {
 					t.Errorf("%v floating %v, %v: fit %g, likely %v", pair, floating, f, d.Fit, d.Likely())
 				}
 			}
@@ -171,7 +173,7 @@ func TestSignaturesDoNotMix(t *testing.T) {
 			d := diagnose(t, Measured{EMF: l.Predict(Fault{}, floating), Floating: floating}, l)
 			near(t, "sound", d.Groups[0].Chi2, 0, 1e-6)
 			for _, g := range d.Groups {
-				if g.Faults[0].Kind != Sound && g.Chi2 < 25 { // five standard deviations
+				if g.Faults[0].Kind != Sound && g.Faults[0].Kind != OffCentre && g.Chi2 < 25 { // five standard deviations
 					t.Errorf("%v: %v is as good as sound: %g", pair, g.Faults, g.Chi2)
 				}
 			}

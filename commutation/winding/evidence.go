@@ -15,6 +15,8 @@ const (
 	// OtherInputs: another recording with the three leads exchanged round at the
 	// board's inputs, where what stays with an input is its divider's.
 	OtherInputs Test = "other-inputs"
+	// Gap: between rotor and stator, at several places around.
+	Gap Test = "gap"
 	// Drag: whether the rotor brakes and a coil warms, with all leads open.
 	Drag Test = "drag"
 	// SingleCoil: each coil of the phase by itself, with a probe, or with a
@@ -39,15 +41,17 @@ func (l Layout) Tests(faults []Fault, floating bool) []Test {
 	}
 	add(l.spread(faults, l.resistances) > tellsResistance, Resistance)
 	add(floating && l.spread(faults, l.zeros) > tellsZero, StarPoint)
-	missing, scaled, places := false, false, map[[2]int]bool{}
+	missing, scaled, off, places := false, false, false, map[[2]int]bool{}
 	for _, f := range faults {
 		missing = missing || f.Kind == CoilMissing || f.Kind == PairMissing || f.Kind == CoilPart
 		scaled = scaled || f.partial()
+		off = off || f.Kind == OffCentre
 		if len(f.Teeth) > 0 {
 			places[[2]int{f.Teeth[0], f.Teeth[len(f.Teeth)-1]}] = true
 		}
 	}
 	add(scaled, OtherInputs)
+	add(off && len(faults) > 1, Gap)
 	add(missing, Drag) // tells a shorted coil from one left out
 	add(len(places) > 1, SingleCoil)
 	return tests

@@ -34,12 +34,15 @@ const (
 	PhaseTurns
 	// CoilPart is a coil with a share of its turns shorted, or too few.
 	CoilPart
+	// OffCentre is a sound winding whose rotor runs off centre by more than usual,
+	// where the layout shows that.
+	OffCentre
 	kinds
 )
 
 // Code returns the kind's code as a finding; empty for [Sound].
 func (k Kind) Code() string {
-	return [kinds]string{"", "coil-reversed", "coil-missing", "coil-missing", "coils-swapped", "coils-swapped", "phase-reversed", "phase-open", "phase-turns", "coil-short"}[k]
+	return [kinds]string{"", "coil-reversed", "coil-missing", "coil-missing", "coils-swapped", "coils-swapped", "phase-reversed", "phase-open", "phase-turns", "coil-short", "off-centre"}[k]
 }
 
 // Fault is a single mistake in a winding.
@@ -81,6 +84,8 @@ func (f Fault) says(coils string) string {
 		return fmt.Sprintf("phase %s with %s %s turns", PhaseName(f.Phases[0]), f.share(), more)
 	case CoilPart:
 		return coils + " with " + f.share() + " of its turns shorted or left out"
+	case OffCentre:
+		return "winding sound, and the rotor off centre in the stator"
 	}
 	return "winding sound"
 }

@@ -75,9 +75,13 @@ func listed(names []string, before string) string {
 	return strings.Join(names[:last], ", ") + " " + before + " " + names[last]
 }
 
-// groups returns all faults by what they show, the likeliest first.
-func (l Layout) groups(floating bool, distance func([3]complex128) float64) []Group {
+// groups returns all faults by what they show, the likeliest first; wide has the limits
+// of a rotor off centre.
+func (l Layout) groups(floating bool, w, wide ways) []Group {
 	faults, parts := l.Faults(), l.parts(floating)
+	if l.showsOffCentre() {
+		faults = append(faults, Fault{Kind: OffCentre})
+	}
 	var count [kinds]float64
 	for _, f := range faults {
 		count[f.Kind]++
@@ -88,14 +92,27 @@ func (l Layout) groups(floating bool, distance func([3]complex128) float64) []Gr
 	all := gathered{prior: priors(count), at: map[shown]int{}}
 	for _, f := range faults {
 		e := l.Predict(f, floating)
-		all.add(f, e, func() Group { return Group{Chi2: distance(e), evidence: 1, Faults: []Fault{f}} })
+		all.add(f, e, func() Group {
+			if f.Kind == OffCentre {
+				return offCentre(e, w, wide)
+			}
+			return Group{Chi2: w.distance(e), evidence: 1, Faults: []Fault{f}}
+		})
 	}
 	for _, p := range parts {
 		p.Share = 1
-		all.add(p.Fault, l.Predict(p.Fault, floating), func() Group { return p.group(l, floating, distance) })
+		all.add(p.Fault, l.Predict(p.Fault, floating), func() Group { return p.group(l, floating, w.distance) })
 	}
 	weigh(all.groups)
 	return all.groups
+}
+
+// offCentre returns the group of a rotor off centre: the likelihood of e over all places
+// of the rotor is Gaussian, too, and as much lower as its bell is wider.
+func offCentre(e [3]complex128, w, wide ways) Group {
+	narrow, _ := w.nearer(e)
+	broad, far := wide.nearer(e)
+	return Group{Chi2: far, evidence: broad.density / narrow.density, Faults: []Fault{{Kind: OffCentre}}}
 }
 
 // gathered are faults in groups by what they show.
@@ -105,15 +122,18 @@ type gathered struct {
 	at     map[shown]int
 }
 
-// shown is what a fault shows, or one of a part of the turns if all were lost.
+// shown is what a fault shows, and its kind where that has something to be fitted.
 type shown struct {
 	signature
-	partial bool
+	fitted Kind
 }
 
 // add adds a fault that shows e, as what first returns where it is the first that does.
 func (g *gathered) add(f Fault, e [3]complex128, first func() Group) {
-	key := shown{sign(e), f.partial()}
+	key := shown{signature: sign(e)}
+	if f.partial() || f.Kind == OffCentre {
+		key.fitted = f.Kind
+	}
 	i, known := g.at[key]
 	if !known {
 		i = len(g.groups)

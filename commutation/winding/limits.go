@@ -15,10 +15,30 @@ import "math"
 // the stator, in each of two directions: 5 % is 0.2 mm off centre with magnets of 3 mm
 // behind a gap of 0.8 mm, which a motor that still runs free seldom exceeds (common
 // practice); one motor in 23 would (exp(-(5/2)^2/2), Rayleigh).
+//
+// offCentreSD is the same of a rotor that is off centre as a fault. It rubs at 20 %,
+// the whole gap: four of these.
 const (
 	floorSD     = 0.01
 	eccentricSD = 0.02
+	offCentreSD = 0.05
 )
+
+// showsCentre is the gain of a phase from which on eccentricity shows: that of a rotor
+// which rubs is then above floorSD.
+const showsCentre = 0.05
+
+// showsOffCentre reports whether a rotor off centre shows.
+func (l Layout) showsOffCentre() bool {
+	for _, way := range l.eccentric() {
+		for _, z := range way {
+			if norm(z) > showsCentre*showsCentre {
+				return true
+			}
+		}
+	}
+	return false
+}
 
 // eccentric returns what the phases gain, relative to sound phase A, from a field that
 // is larger as the cosine, and as the sine, of the place around the stator (first
@@ -53,8 +73,9 @@ func (l Layout) linked(order int) float64 {
 }
 
 // limits returns the covariance of the parts of phasors that the model leaves open,
-// for phasors of a size and a time at which a sound phase A is unit.
-func (l Layout) limits(unit complex128) (cov [6][6]float64) {
+// for phasors of a size and a time at which a sound phase A is unit, and a rotor off
+// centre by so much.
+func (l Layout) limits(unit complex128, eccentricSD float64) (cov [6][6]float64) {
 	for i := range cov {
 		cov[i][i] = floorSD * floorSD * norm(unit)
 	}

@@ -65,9 +65,9 @@ func (m Measured) scale() float64 {
 	return size
 }
 
-// off is [Diagnosis.Off].
-func (l Layout) off(m Measured) float64 {
-	least := math.Inf(1)
+// off is [Diagnosis.Off] and [Diagnosis.OffSD].
+func (l Layout) off(m Measured) (most, sd float64) {
+	most = math.Inf(1)
 	for _, seen := range []Measured{m, m.back()} {
 		emf, sound := seen.EMF, l.EMF(l)
 		if m.Floating {
@@ -77,11 +77,14 @@ func (l Layout) off(m Measured) float64 {
 		for i, e := range sound {
 			c += emf[i] * cmplx.Conj(e) / 3
 		}
-		most := 0.0
+		off, variance := 0.0, 0.0
 		for i, e := range sound {
-			most = max(most, cmplx.Abs(emf[i]/c-e))
+			off = max(off, cmplx.Abs(emf[i]/c-e))
+			variance = max(variance, m.Cov[2*i][2*i]+m.Cov[2*i+1][2*i+1])
 		}
-		least = min(least, most)
+		if off < most {
+			most, sd = off, math.Sqrt(variance/norm(c))
+		}
 	}
-	return least
+	return most, sd
 }

@@ -56,7 +56,7 @@ func (l Layout) emf(f Fault) [3]complex128 {
 // parts returns the faults of a part of the turns; without those of coils that are
 // too small a part of their phase to show.
 func (l Layout) parts(floating bool) []part {
-	near, err := newWhitener(Measured{EMF: l.Predict(Fault{}, floating), Floating: floating}, l)
+	near, err := newWhitener(Measured{EMF: l.Predict(Fault{}, floating), Floating: floating}, l, eccentricSD)
 	if err != nil {
 		return nil
 	}

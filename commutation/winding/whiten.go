@@ -13,6 +13,9 @@ type whitener struct {
 	// by has one row per number and the six parts of the phasors in columns.
 	by       *mat.Dense
 	measured []float64
+	// density is the largest probability density of the numbers before they are
+	// whitened, up to a factor that they all have in common.
+	density float64
 }
 
 // errCovariance is returned where a covariance cannot be one.
@@ -21,12 +24,12 @@ var errCovariance = errors.New("the covariance is not positive definite")
 // newWhitener adds the layout's limits to the errors of the phasors. Floating phasors
 // are reduced to the differences between leads, by rows of reduction: what they
 // have in common drops out.
-func newWhitener(m Measured, l Layout) (*whitener, error) {
+func newWhitener(m Measured, l Layout, eccentricSD float64) (*whitener, error) {
 	size := m.scale()
 	if !(size > 0) || math.IsInf(size, 0) {
 		return nil, ErrNothing
 	}
-	limits := l.limits(l.unit(m))
+	limits := l.limits(l.unit(m), eccentricSD)
 	cov := mat.NewSymDense(6, nil)
 	for i := range 6 {
 		for j := i; j < 6; j++ {
@@ -41,7 +44,7 @@ func newWhitener(m Measured, l Layout) (*whitener, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &whitener{by: new(mat.Dense)}
+	w := &whitener{by: new(mat.Dense), density: mat.Det(lower)}
 	w.by.Mul(lower, d)
 	w.measured = w.apply(m.EMF)
 	return w, nil
@@ -50,9 +53,9 @@ func newWhitener(m Measured, l Layout) (*whitener, error) {
 // ways are the whiteners of phasors as measured and of those the other way round.
 type ways [2]*whitener
 
-func newWays(m Measured, l Layout) (w ways, err error) {
+func newWays(m Measured, l Layout, eccentricSD float64) (w ways, err error) {
 	for i, seen := range []Measured{m, m.back()} {
-		if w[i], err = newWhitener(seen, l); err != nil {
+		if w[i], err = newWhitener(seen, l, eccentricSD); err != nil {
 			return w, err
 		}
 	}
@@ -61,7 +64,19 @@ func newWays(m Measured, l Layout) (w ways, err error) {
 
 // distance returns the least square distance of the measured phasors from c e, either
 // way round, over all complex c.
-func (w ways) distance(e [3]complex128) float64 { return min(w[0].residual(e), w[1].residual(e)) }
+func (w ways) distance(e [3]complex128) float64 {
+	_, far := w.nearer(e)
+	return far
+}
+
+// nearer returns the whitener of the way round that is nearer to e, and the distance.
+func (w ways) nearer(e [3]complex128) (*whitener, float64) {
+	front, back := w[0].residual(e), w[1].residual(e)
+	if back < front {
+		return w[1], back
+	}
+	return w[0], front
+}
 
 // reduction returns the matrix that takes the six parts to those that count.
 func reduction(floating bool) *mat.Dense {

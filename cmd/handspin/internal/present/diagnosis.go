@@ -43,6 +43,7 @@ var testWords = map[winding.Test]string{
 	winding.Resistance:  "the resistances of the three pairs of leads, with a four-wire meter",
 	winding.StarPoint:   "a spin recorded against the star point (--star-point)",
 	winding.OtherInputs: "a spin with each lead at the next input: what stays with an input is its divider's",
+	winding.Gap:         "the gap at several places around the stator, with strips of plastic: a rotor off centre",
 	winding.Drag:        "whether the rotor brakes with all leads open, as a shorted coil makes it",
 	winding.SingleCoil:  "each coil by itself, with a probe, or a compass and a small direct current through the phase",
 }
@@ -57,7 +58,7 @@ func (d *Diagnosis) words() string {
 	switch {
 	case d.Untested != "":
 		return "The winding is not judged: " + d.Untested + "."
-	case d.Found.Sound() && d.Found.Off >= worthOff:
+	case d.Found.Sound() && d.Found.Off >= worthOff+3*d.Found.OffSD:
 		return fmt.Sprintf("The back-EMF is that of %s without a fault, but for %.0f %% of a phase.", d.of(), 100*d.Found.Off)
 	case d.Found.Sound():
 		return "The back-EMF is that of " + d.of() + " without a fault."

@@ -26,7 +26,7 @@ func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
 	switch {
 	case !d.Found.Faulty():
 		f.Code, f.Severity = "winding-doubtful", commutation.Note
-		f.Text = fmt.Sprintf("the winding may have a fault: it is sound (%.0f %%); %s", 100*d.Found.PSound(), d.choices())
+		f.Text = fmt.Sprintf("the winding may have a fault: it is sound%s (%.0f %%); %s", d.offCentre(), 100*d.Found.PSound(), d.choices())
 	case best.Probability >= surePart && len(best.Names()) <= mostGroups:
 		f.Text = "the winding fits best with a fault: " + best.String()
 	case kind.p >= surePart:
@@ -38,8 +38,22 @@ func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
 	return f, true
 }
 
+// offCentre says so where that is what makes a winding sound.
+func (d *Diagnosis) offCentre() string {
+	if d.Found.P(winding.OffCentre) > d.Found.P(winding.Sound) {
+		return " and the rotor off centre"
+	}
+	return ""
+}
+
+// wholeTurns is what to do where magnets count for more than coils.
+const wholeTurns = "uneven magnets do that over less than a turn of the shaft: turn the rotor through whole turns one way, and look again"
+
 // hint is what would tell faults apart.
 func (d *Diagnosis) hint() string {
+	if !d.Whole {
+		return wholeTurns
+	}
 	text := strings.TrimSuffix(d.tests(), ".")
 	if text == "" {
 		return ""
@@ -47,11 +61,15 @@ func (d *Diagnosis) hint() string {
 	return strings.ToLower(text[:1]) + text[1:]
 }
 
-// severity is that of what is likely: a phase whose number of turns is another runs.
+// severity is that of what is likely: a phase whose number of turns is another runs, and
+// over less than a turn of the shaft a magnet may be what is wrong.
 func (d *Diagnosis) severity() commutation.Severity {
+	if !d.Whole {
+		return commutation.Data
+	}
 	broken := 0.0
 	for _, g := range d.Found.Groups {
-		if !g.Is(winding.Sound) && !g.Is(winding.PhaseTurns) {
+		if !g.Is(winding.Sound) && !g.Is(winding.OffCentre) && !g.Is(winding.PhaseTurns) {
 			broken += g.Probability
 		}
 	}
@@ -64,11 +82,11 @@ func (d *Diagnosis) severity() commutation.Severity {
 // strange is the finding that nothing explains the back-EMF.
 func (d *Diagnosis) strange() commutation.Finding {
 	f := commutation.Finding{Code: "winding-unexplained", Severity: commutation.Note, Text: "the back-EMF is not that of a sound winding: " + d.unexplained()}
-	if !d.Whole {
-		f.Hint = "uneven magnets do that over less than a turn of the shaft: turn the rotor through whole turns, and look again"
+	switch {
+	case !d.Whole:
+		f.Severity, f.Hint = commutation.Data, wholeTurns
 		return f
-	}
-	if d.Found.Off >= repairOff {
+	case d.Found.Off >= repairOff:
 		f.Severity = commutation.Repair
 	}
 	f.Hint = "there are several faults, or slots, poles or layout are others: count them; measure the three pairs of leads with a four-wire meter, and each coil by itself with a probe; " + testWords[winding.OtherInputs]
@@ -81,7 +99,7 @@ func (d *Diagnosis) uneven() (f commutation.Finding, ok bool) {
 		Code: "winding-uneven", Severity: commutation.Note,
 		Text: fmt.Sprintf("a phase is off by %.0f %% of what it should be, which turns too few or too many do, a divider, or in some windings a rotor off centre", 100*d.Found.Off),
 		Hint: "measure the three pairs of leads with a four-wire meter, which turns and shorts show on; " + testWords[winding.OtherInputs],
-	}, d.Found.Off >= worthOff
+	}, d.Found.Off >= worthOff+3*d.Found.OffSD
 }
 
 // kindSeen is a kind of fault with all its places.
@@ -110,7 +128,7 @@ func (d *Diagnosis) kinds() []kindSeen {
 	var out []kindSeen
 	at := map[string]int{}
 	for _, g := range d.Found.Groups {
-		if g.Is(winding.Sound) {
+		if g.Is(winding.Sound) || g.Is(winding.OffCentre) {
 			continue
 		}
 		var words []string

@@ -1,0 +1,82 @@
+package present
+
+import (
+	"strings"
+	"testing"
+
+	"handspin/commutation"
+	"handspin/commutation/winding"
+)
+
+// diagnosed is the diagnosis of a fault as a floating reference shows it, without noise.
+func diagnosed(t *testing.T, slots, poles int, k winding.Kind, tooth int) *Diagnosis {
+	t.Helper()
+	m, err := winding.New(slots, poles)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := m.Layout()
+	f := winding.Fault{Kind: k, Phases: []int{l.Coils[tooth-1].Phase}, Teeth: []int{tooth - 1}}
+	found, err := winding.Diagnose(winding.Measured{EMF: l.Predict(f, true), Floating: true}, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &Diagnosis{Layout: l, Whole: true, Found: found}
+}
+
+// TestOverLessThanATurn: uneven magnets make phases differ as faults do unless whole
+// turns were averaged; then a better recording is asked for, not a repair.
+func TestOverLessThanATurn(t *testing.T) {
+	for _, whole := range []bool{true, false} {
+		d := diagnosed(t, 12, 10, winding.CoilReversed, 3)
+		d.Whole = whole
+		f, claimed := d.finding()
+		want := map[bool]commutation.Severity{true: commutation.Repair, false: commutation.Data}[whole]
+		if !claimed || f.Severity != want || strings.Contains(f.Hint, "whole turns") == whole {
+			t.Errorf("whole turns %t: %+v", whole, f)
+		}
+	}
+}
+
+// TestCountingInDelta: no phase belongs to a lead there, and there is no star point.
+func TestCountingInDelta(t *testing.T) {
+	for _, delta := range []bool{true, false} {
+		d := diagnosed(t, 12, 10, winding.CoilMissing, 3)
+		d.Delta = delta
+		text := d.counting() + d.tests()
+		if strings.Contains(text, "A lies between p1 and p2") != delta || strings.Contains(text, "opened corner") != delta || strings.Contains(text, "--star-point") == delta {
+			t.Errorf("delta %t: %s", delta, text)
+		}
+	}
+}
+
+// TestFewNamesInTheHeadline: coils are named where one in ten at most is opened for
+// nothing; of 51 each is less likely, and the phase is named.
+func TestFewNamesInTheHeadline(t *testing.T) {
+	few, _ := diagnosed(t, 9, 8, winding.CoilReversed, 2).finding()
+	if few.Text != "the winding fits best with a fault: coil on tooth 2 (A) reversed" {
+		t.Errorf("got %s", few.Text)
+	}
+	many, _ := diagnosed(t, 51, 46, winding.CoilReversed, 14).finding()
+	if !strings.HasPrefix(many.Text, "the winding has a fault: a coil is reversed") || !strings.HasSuffix(many.Text, "(A)") {
+		t.Errorf("got %s", many.Text)
+	}
+}
+
+// TestNoteHidesNothing: where a recording does not tell all, what it tells of the motor
+// is said in the same breath; a repair comes before both.
+func TestNoteHidesNothing(t *testing.T) {
+	steady := commutation.Finding{Code: "speed-steady", Severity: commutation.Data, Text: "the speed hardly varied"}
+	for _, c := range []struct {
+		severity commutation.Severity
+		want     string
+	}{
+		{commutation.Note, "The recording does not tell all: the speed hardly varied. Worth a look all the same: a phase is low."},
+		{commutation.Repair, "Something is to be repaired: a phase is low."},
+	} {
+		n := NewInspection(answer(ideal(), steady, commutation.Finding{Code: "winding-unexplained", Severity: c.severity, Text: "a phase is low"}), 0)
+		if got := n.opening(); got != c.want {
+			t.Errorf("got %s, want %s", got, c.want)
+		}
+	}
+}
