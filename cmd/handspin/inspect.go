@@ -169,18 +169,13 @@ func (s *stator) judge(n *present.Inspection) error {
 		return err
 	}
 	n.Recording.PolePairs = m.PolePairs()
-	if !layout.OfTeeth() {
-		s.rotor(n, nil)
-		n.SetWinding(&present.Diagnosis{Untested: severalTeeth})
-		return nil
-	}
 	s.diagnose(n, layout)
 	return nil
 }
 
 // What keeps a winding from being judged.
 const (
-	severalTeeth  = "machines of so few poles for their slots are wound with coils over several teeth, and only coils of one tooth are known here"
+	severalTeeth  = "a coil of one tooth would link little flux in this machine: such are wound with coils over several teeth, and only coils of one tooth are known here"
 	noFundamental = "the leads do not show the part of the back-EMF that repeats with each pair of poles, by which a winding is judged; " +
 		"two neighbouring magnets exchanged, or one the wrong way up, can drown it: see with magnetic viewing film or a compass whether north and south take turns all the way round"
 )
@@ -216,7 +211,11 @@ const vague = 0.05
 
 // diagnose adds what the back-EMF says about the rotor and the winding.
 func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
-	shaft := s.rotor(n, &layout)
+	known := &layout
+	if !layout.OfTeeth() {
+		known = nil
+	}
+	shaft := s.rotor(n, known)
 	measured := s.measured(n, shaft)
 	if shaft != nil && disagreement(measured.EMF, n.Spin.EMF) > otherwise {
 		n.SetWinding(&present.Diagnosis{Untested: contradicts})
@@ -233,8 +232,11 @@ func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
 		d.Untested = noFundamental
 	case err != nil:
 		d.Untested = err.Error()
+	case known == nil:
+		d.Untested = severalTeeth // how the phases differ is known all the same
 	case d.Found.OffSD > vague:
 		d.Untested = fmt.Sprintf("the recording tells the phases to ±%.0f %% of their size only; turn the rotor further, and faster", 100*d.Found.OffSD)
+		d.Found = winding.Diagnosis{}
 	}
 	n.SetWinding(d)
 }

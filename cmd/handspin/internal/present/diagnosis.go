@@ -4,16 +4,18 @@ import (
 	"fmt"
 	"strings"
 
+	"handspin/commutation"
 	"handspin/commutation/winding"
 )
 
 // Diagnosis is what the back-EMF says about a winding whose slots and poles are
 // known.
 type Diagnosis struct {
-	// Untested says why the winding was not judged; empty where it was, and all
-	// that follows is known.
+	// Untested says why the winding was not judged; empty where it was. Of the rest
+	// at most how far the phases differ is known then.
 	Untested string
-	Layout   winding.Layout
+	// Layout is the winding as it should be.
+	Layout winding.Layout
 	// Delta is true where the phases lie between the leads.
 	Delta bool
 	// Whole is true where the back-EMF is the mean of whole turns of the shaft, to
@@ -43,7 +45,7 @@ var testWords = map[winding.Test]string{
 	winding.Resistance:  "the resistances of the three pairs of leads, with a four-wire meter",
 	winding.StarPoint:   "a spin recorded against the star point (--star-point)",
 	winding.OtherInputs: "a spin with each lead at the next input: what stays with an input is its divider's",
-	winding.Gap:         "the gap at several places around the stator, with strips of plastic: a rotor off centre",
+	winding.Gap:         "the gap at several places around the stator, with strips of plastic",
 	winding.Drag:        "whether the rotor brakes with all leads open, as a shorted coil makes it",
 	winding.SingleCoil:  "each coil by itself, with a probe, or a compass and a small direct current through the phase",
 }
@@ -58,7 +60,7 @@ func (d *Diagnosis) words() string {
 	switch {
 	case d.Untested != "":
 		return "The winding is not judged: " + d.Untested + "."
-	case d.Found.Sound() && d.Found.Off >= worthOff+3*d.Found.OffSD:
+	case d.Found.Sound() && d.differs():
 		return fmt.Sprintf("The back-EMF is that of %s without a fault, but for %.0f %% of a phase.", d.of(), 100*d.Found.Off)
 	case d.Found.Sound():
 		return "The back-EMF is that of " + d.of() + " without a fault."
@@ -70,6 +72,12 @@ func (d *Diagnosis) words() string {
 		return "The back-EMF is hardly that of " + d.of() + " without a fault:"
 	}
 	return "No fault of " + d.of() + " is claimed. What could be:"
+}
+
+// differs reports whether the phases differ by more than usual sound ones. Over less
+// than a turn of the shaft magnets make them differ.
+func (d *Diagnosis) differs() bool {
+	return d.Whole && d.Found.Off >= worthOff+3*d.Found.OffSD
 }
 
 // unexplained says that no fault fits.
@@ -153,6 +161,23 @@ func (d *Diagnosis) blocks() []block {
 		if text != "" {
 			out = append(out, block{text: text})
 		}
+	}
+	return out
+}
+
+// SetWinding adds what the back-EMF says about the winding.
+func (n *Inspection) SetWinding(d *Diagnosis) {
+	n.Winding = d
+	if f, claimed := d.finding(); claimed {
+		n.add([]commutation.Finding{f})
+	}
+}
+
+// windingBlocks are the winding's with the person's names of the leads.
+func (n *Inspection) windingBlocks() []block {
+	out := n.Winding.blocks()
+	for i, b := range out {
+		out[i].text = n.withNames(b.text)
 	}
 	return out
 }

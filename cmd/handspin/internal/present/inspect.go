@@ -53,23 +53,6 @@ func (n *Inspection) settle() {
 	}
 }
 
-// SetWinding adds what the back-EMF says about the winding.
-func (n *Inspection) SetWinding(d *Diagnosis) {
-	n.Winding = d
-	if f, claimed := d.finding(); claimed {
-		n.add([]commutation.Finding{f})
-	}
-}
-
-// windingBlocks are the winding's with the person's names of the leads.
-func (n *Inspection) windingBlocks() []block {
-	out := n.Winding.blocks()
-	for i, b := range out {
-		out[i].text = n.withNames(b.text)
-	}
-	return out
-}
-
 // opening is the one sentence that matters.
 func (n *Inspection) opening() string {
 	all := n.findings()

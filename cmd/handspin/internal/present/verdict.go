@@ -14,7 +14,7 @@ import (
 func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
 	switch {
 	case d.Untested != "":
-		return f, false
+		return d.uneven()
 	case !d.Found.Explained():
 		return d.strange(), true
 	case d.Found.PSound() >= likelier:
@@ -93,13 +93,14 @@ func (d *Diagnosis) strange() commutation.Finding {
 	return f
 }
 
-// uneven is the finding that phases differ though a sound winding explains it.
+// uneven is the finding that phases differ though a sound winding explains it, or none
+// is known.
 func (d *Diagnosis) uneven() (f commutation.Finding, ok bool) {
 	return commutation.Finding{
 		Code: "winding-uneven", Severity: commutation.Note,
 		Text: fmt.Sprintf("a phase is off by %.0f %% of what it should be, which turns too few or too many do, a divider, or in some windings a rotor off centre", 100*d.Found.Off),
 		Hint: "measure the three pairs of leads with a four-wire meter, which turns and shorts show on; " + testWords[winding.OtherInputs],
-	}, d.Found.Off >= worthOff+3*d.Found.OffSD
+	}, d.differs()
 }
 
 // kindSeen is a kind of fault with all its places.
