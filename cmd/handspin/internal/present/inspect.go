@@ -72,11 +72,7 @@ func (n *Inspection) opening() string {
 	if worth := n.worth(); worth != "" {
 		return "The motor will run; worth a look: " + worth + "."
 	}
-	hidden := ""
-	if n.Rotor != nil && n.Rotor.Blind {
-		hidden = " (single magnets do not show in the back-EMF of this winding)"
-	}
-	return n.soundParts() + " are sound, as far as a hand spin shows" + hidden + ": if the motor runs badly all the same, look at the controller and its cables."
+	return n.soundParts() + " are sound, as far as a hand spin shows" + n.hidden() + ": if the motor runs badly all the same, look at the controller and its cables."
 }
 
 // worthCodes begin the codes of notes that are worth a look.

@@ -206,3 +206,18 @@ func (d *Diagnosis) choices() string {
 	}
 	return strings.Join(out, "; ")
 }
+
+// hidden says what is not among the sound parts because this motor does not show it.
+func (n *Inspection) hidden() string {
+	var out []string
+	if n.Rotor != nil && n.Rotor.Blind {
+		out = append(out, "single magnets do not show in the back-EMF of this winding")
+	}
+	if n.Winding != nil && n.Winding.Delta {
+		out = append(out, "an open leg of the delta does not show: measure the resistances")
+	}
+	if out == nil {
+		return ""
+	}
+	return " (" + strings.Join(out, "; ") + ")"
+}

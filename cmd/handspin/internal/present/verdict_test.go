@@ -80,3 +80,17 @@ func TestNoteHidesNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestSoundDelta: two legs of a delta show the back-EMF of the third (Kirchhoff), so
+// that an open one is not passed for sound.
+func TestSoundDelta(t *testing.T) {
+	for _, delta := range []bool{true, false} {
+		n := NewInspection(answer(ideal()), 0)
+		d := diagnosed(t, 12, 10, winding.Sound, 1)
+		d.Delta = delta
+		n.SetWinding(d)
+		if got := n.opening(); strings.Contains(got, "open leg of the delta") != delta || !strings.HasPrefix(got, "Sensors and winding are sound") {
+			t.Errorf("delta %t: %s", delta, got)
+		}
+	}
+}
