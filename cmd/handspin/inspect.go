@@ -233,7 +233,8 @@ func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
 	case err != nil:
 		d.Untested = err.Error()
 	case known == nil:
-		d.Untested = severalTeeth // how the phases differ is known all the same
+		d.Untested = severalTeeth
+		d.Found = winding.Diagnosis{Off: d.Found.Off, OffSD: d.Found.OffSD}
 	case d.Found.OffSD > vague:
 		d.Untested = fmt.Sprintf("the recording tells the phases to ±%.0f %% of their size only; turn the rotor further, and faster", 100*d.Found.OffSD)
 		d.Found = winding.Diagnosis{}

@@ -207,13 +207,13 @@ func TestSettings(t *testing.T) {
 		t.Fatal(err)
 	}
 	own := handspin("", "inspect", settings, "--columns", "t=1:s,h1=2,h2=3")
-	flags := handspin("", "inspect", settings, "--columns", "t=1:s,h1=2,h2=3", "--slots", "6", "--poles", "14", "--sensor-radius", "40")
+	flags := handspin("", "inspect", settings, "--columns", "t=1:s,h1=2,h2=3", "--slots", "15", "--poles", "14", "--sensor-radius", "40")
 	for _, c := range []struct {
 		got  result
 		want []string
 	}{
 		{own, []string{"12 slots and 14 poles", "0.16"}},
-		{flags, []string{"6 slots and 14 poles", "0.32"}}, // twice 0.159 mm
+		{flags, []string{"15 slots and 14 poles", "0.32"}}, // twice 0.159 mm
 	} {
 		for _, want := range c.want {
 			if !strings.Contains(strings.Join(strings.Fields(c.got.stdout), " "), want) {

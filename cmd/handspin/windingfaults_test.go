@@ -97,6 +97,8 @@ func TestWindingNotJudged(t *testing.T) {
 		// a third of 0.2 goes with the mean of the leads, a third with their strength,
 		// and (1 - 2 x 0.0667)/(1 - 0.0667) is 7 % off.
 		"distributed": {"--pole-pairs 3 --weak-phase p1=0.8,p2=1,p3=1", "--slots 36 --poles 6", "coils over several teeth", "a phase is off by 7 %"},
+		// The same without a fault: the winding is not called sound either.
+		"not known": {"--pole-pairs 3 --weak-phase p1=1,p2=1,p3=1", "--slots 36 --poles 6", "coils over several teeth", "Sensors and back-EMF are sound"},
 		// 12 teeth stand at 2 places of 6 pole pairs.
 		"impossible": {"--pole-pairs 6", "--slots 12 --pole-pairs 6", "not a multiple of three", ""},
 	} {
