@@ -5,6 +5,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"handspin/capture/synth"
+	"handspin/commutation/spin"
 )
 
 // TestInspectOpensWithTheMagnet: the first sentence names the magnet, or what the
@@ -31,6 +34,25 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestInspectASwing: a sound motor that is swung over 0.7 to 0.95 turns of its shaft and
+// back, up to 1.9 turns in all, keeps its coils and magnets, and magnets are not judged.
+func TestInspectASwing(t *testing.T) {
+	t.Parallel()
+	each(motors(12), func(seed uint64) {
+		m := drawMotor(seed)
+		m.config.Spin = synth.Swing((0.7 + 0.25*m.rng.Float64()) * float64(m.layout.PolePairs()))
+		m.start()
+		n, _, err := m.inspect()
+		if err != nil || n.Winding == nil {
+			t.Errorf("%v: not judged: %v", m, err)
+			return
+		}
+		if n.Winding.Found.Faulty() || len(rotorCodes(n)) > 0 || n.Verdict == "repair-first" || n.Rotor.Untested != spin.ErrFewTurns.Error() {
+			t.Errorf("%v: %v %v %+v", m, n.Winding.Found.Groups[0], n.Spin.Findings, n.Rotor)
+		}
+	})
 }
 
 // TestPolePairsOfARepeatingWinding: 18 slots and 16 poles are the same after half a turn,

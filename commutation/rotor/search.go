@@ -229,6 +229,9 @@ func (s *search) fit() float64 {
 func (s *search) withBest() *search {
 	best, most := -1, 0.0
 	for i, a := range s.atoms {
+		if s.has(a) {
+			continue
+		}
 		if gain, size := a.gain(s.normal, s.rhs); gain > most && a.worth(size) {
 			best, most = i, gain
 		}
@@ -246,6 +249,11 @@ func (s *search) withBest() *search {
 		}
 	}
 	return out
+}
+
+// has reports whether the atom is one of the causes already.
+func (s *search) has(a atom) bool {
+	return slices.ContainsFunc(s.causes, func(c atom) bool { return c.kind == a.kind && c.one == a.one })
 }
 
 // gain returns by how much the squared distance falls with the atom, and the size

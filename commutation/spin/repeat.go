@@ -120,7 +120,7 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	if pairs = betweenPulses(a.indexTurns(runs[0])); pairs > 0 {
 		return pairs, true
 	}
-	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
+	marks, most := a.marks(runs[0]), int(runs[0].extent()/repeatPasses)
 	pairs = repetition(marks, most)
 	sensors := repetition(marks[2*len(a.fit.sig.ch):], most)
 	if pairs > 0 && sensors%pairs == 0 { // they see each magnet, where a winding may see several at once

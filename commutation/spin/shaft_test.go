@@ -176,7 +176,33 @@ func TestNoShaft(t *testing.T) {
 	if _, err := Analyse(rec, Options{}).Shaft(5); err != ErrFewTurns {
 		t.Errorf("from 3 electrical turns of 5: %v", err)
 	}
+	for _, turns := range []float64{0.7, 0.95} { // and back again: 1.4 and 1.9 in all
+		c.Spin = synth.Swing(turns * 5)
+		rec, _ = c.Record()
+		if _, err := Analyse(rec, Options{}).Shaft(5); err != ErrFewTurns {
+			t.Errorf("from a swing over %g turns: %v", turns, err)
+		}
+	}
 	if _, err := (&Result{}).Shaft(5); err != ErrNoAngle {
 		t.Errorf("from nothing: %v", err)
+	}
+}
+
+// TestHardlySeen: over one turn without any value of p2 for a fifth of a second, which is
+// about an electrical turn, the orders' errors are one error there, and the shaft's orders
+// are not told apart; over three turns that place is seen twice more.
+func TestHardlySeen(t *testing.T) {
+	for turns, want := range map[float64]error{1.2: ErrHardlySeen, 3: nil} {
+		c := machined(t, 12, 10, 1, nil)
+		c.Spin = synth.Spin{Seconds: turns, StartHz: 5, Drill: synth.Drill{Hz: 5}}
+		rec, _ := c.Record()
+		for i, at := range rec.Time {
+			if at > 0.5 && at < 0.7 {
+				rec.Columns[1].Value[i] = math.NaN()
+			}
+		}
+		if _, err := Analyse(rec, Options{}).Shaft(5); err != want {
+			t.Errorf("%g turns: %v, want %v", turns, err, want)
+		}
 	}
 }

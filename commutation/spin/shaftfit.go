@@ -96,6 +96,9 @@ func (x *shaftFit) channel(st stretch, c int, lost []bool) error {
 	if wave == nil || !chol.Factorize(n.ata) || chol.InverseTo(&inverse) != nil {
 		return ErrFewTurns
 	}
+	if x.inflation(n.ata, &inverse) > mostInflated {
+		return ErrHardlySeen
+	}
 	variance := x.variance(st, c, lost, wave)
 	sd := make([]float64, len(wave))
 	for k := range sd {
@@ -103,6 +106,22 @@ func (x *shaftFit) channel(st stretch, c int, lost []bool) error {
 	}
 	x.wave, x.sd = append(x.wave, wave), append(x.sd, sd)
 	return nil
+}
+
+// mostInflated is the most that the variance of an order may be of what it would be if
+// it stood alone. Where a part of the turn is hardly seen, all orders' errors are one
+// error there, which would pass for a magnet.
+const mostInflated = 4.0
+
+// inflation returns the largest of that ratio, over the orders that are given on: the
+// diagonals of the normal matrix times that of its inverse (the variance inflation
+// factor of linear regression).
+func (x *shaftFit) inflation(normal, inverse *mat.SymDense) float64 {
+	most := 0.0
+	for k := range 4 * int(x.pairs) {
+		most = max(most, normal.At(k, k)*inverse.At(k, k))
+	}
+	return most
 }
 
 // variance returns what the residuals' variance amounts to when neighbours are

@@ -37,9 +37,9 @@ func (a *analysis) explainedByShaft() float64 {
 	}
 	pairs := a.rec.PolePairs
 	if pairs == 0 {
-		pairs = repetition(a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses))
+		pairs = repetition(a.marks(runs[0]), int(runs[0].extent()/repeatPasses))
 	}
-	if pairs == 0 || pairs > mostPairs || runs[0].turns/float64(pairs) < repeatTurns {
+	if pairs == 0 || pairs > mostPairs || runs[0].extent() < repeatTurns*float64(pairs) {
 		return 0
 	}
 	x := newShaftFit(a, pairs, runs[0].origin)
