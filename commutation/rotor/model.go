@@ -99,6 +99,10 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 
 func notFinite(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }
 
+// leastSeen is the share of all leads' coils that one lead must show of the order of the
+// pole pairs for that to tell its scale: coils that cancel in it do not in other orders.
+const leastSeen = 0.1
+
 // calibrate returns what one coil phasor is worth, as the leads show the order of
 // the pole pairs, and by which factor each lead differs from that.
 func (t Turn) calibrate(sound [3]complex128) (unit complex128, gain [3]complex128, err error) {
@@ -115,7 +119,10 @@ func (t Turn) calibrate(sound [3]complex128) (unit complex128, gain [3]complex12
 		return 0, gain, ErrNoFundamental
 	}
 	for c := range e {
-		gain[c] = e[c] / (sound[c] * unit)
+		gain[c] = 1
+		if cmplx.Abs(sound[c]) > leastSeen*math.Sqrt(norm) {
+			gain[c] = e[c] / (sound[c] * unit)
+		}
 	}
 	return unit, gain, nil
 }

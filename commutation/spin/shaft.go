@@ -67,6 +67,7 @@ var (
 	ErrSeveral    = errors.New("it takes all three leads in one recording")
 	ErrManyPoles  = errors.New("so many poles are not told apart")
 	ErrFewTurns   = errors.New("the rotor did not go once round without a pause")
+	ErrAstray     = errors.New("the rotor's angle is not sure on all of its way")
 	ErrHardlySeen = errors.New("a part of the shaft's turn is hardly seen")
 )
 
@@ -79,8 +80,8 @@ const (
 )
 
 // Shaft returns the back-EMF over a turn of the shaft of a rotor with so many pole
-// pairs. The error is ErrNoAngle, ErrSeveral, ErrManyPoles, ErrFewTurns or
-// ErrHardlySeen.
+// pairs. The error is ErrNoAngle, ErrSeveral, ErrManyPoles, ErrFewTurns,
+// ErrAstray or ErrHardlySeen.
 func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	a := r.only()
 	switch {
@@ -98,7 +99,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	}
 	x := newShaftFit(a, pairs, runs[0].origin)
 	out.Turns = runs[0].turns / float64(pairs)
-	if err := x.run(runs[0].stretch); err != nil {
+	if err := x.run(runs[0]); err != nil {
 		return nil, err
 	}
 	x.into(out)

@@ -194,9 +194,13 @@ func (r *Rotor) unevenFinding() (commutation.Finding, bool) {
 		return commutation.Finding{}, false
 	}
 	h := r.Waves[lead][pole]
+	hint := "with --slots the magnet is found, where the winding allows it; " + lookAt
+	if r.Untold != "" {
+		hint = "which magnet it is cannot be told: " + lookAt
+	}
 	return commutation.Finding{
 		Code: "rotor-pole-pattern", Severity: commutation.Note,
 		Text: fmt.Sprintf("the magnets are uneven: half wave %d of %s brings %.0f %% of the mean in every turn of the shaft", pole+1, phaseKey(lead), 100*h.Strength),
-		Hint: "with --slots the magnet is found, where the winding allows it; " + lookAt,
+		Hint: hint,
 	}, true
 }
