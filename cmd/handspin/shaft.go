@@ -63,7 +63,7 @@ func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
 		return r, rotor.Turn{}
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
-	if other, _ := n.Spin.FindPolePairs(); other > 0 && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
+	if other, certain := n.Spin.FindPolePairs(); certain && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
 		r.Other = other
 	}
 	return r, turn

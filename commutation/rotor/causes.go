@@ -49,6 +49,10 @@ type PoleSeen struct {
 type Pattern struct {
 	// FirstDeg is the shaft's angle at which magnet 0 faces p1's first coil.
 	FirstDeg float64
+	// AheadDeg is by how many electrical degrees magnet 0 is past p1's first coil at
+	// Turn.StartDeg, turned forward, from -90 to 90: at either end the magnet that
+	// follows, or the one before, is about as near.
+	AheadDeg float64
 	// Poles is empty where the winding shows no single magnet, or nothing explains
 	// what is seen.
 	Poles []PoleSeen

@@ -18,7 +18,7 @@ const (
 // seeing y, for the causes found.
 func (s *search) pattern(sets [][]int) *Pattern {
 	mean, cov := s.posterior()
-	out := &Pattern{FirstDeg: s.m.firstDeg, Scatter: s.scatter.times, Fit: s.fit(), Sensors: s.m.sensors, poles: s.m.poles, evidence: s.evidence()}
+	out := &Pattern{FirstDeg: s.m.firstDeg, AheadDeg: s.m.aheadDeg, Scatter: s.scatter.times, Fit: s.fit(), Sensors: s.m.sensors, poles: s.m.poles, evidence: s.evidence()}
 	others := 1.0 // what is left of the mean strength for magnets like the others
 	for i := range s.m.poles {
 		others -= mean.AtVec(i) / float64(s.m.poles)

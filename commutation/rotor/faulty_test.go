@@ -80,3 +80,30 @@ func TestNothingThatDoesNotExplain(t *testing.T) {
 		t.Errorf("%v: %+v", err, p)
 	}
 }
+
+// TestAhead: by how far the first magnet is past tooth 1 is what the start says: magnet 0
+// faces it at zero, and half a pole further the next one is as near.
+func TestAhead(t *testing.T) {
+	l := layoutOf(t, 9, 8)
+	for start, want := range map[float64]float64{0: 0, 85: 85, 95: -85, -85: -85} {
+		turn := turnOf(l, even(8), 0.85, 0.0005, false, rand.New(rand.NewPCG(1, 1)))
+		turn.StartDeg = start / 4
+		p, err := Find(turn, l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "ahead", p.AheadDeg, want, 0.5) // the noise of a phasor is 0.03 degrees
+	}
+}
+
+// TestMissingExplainsItsNeighbours: poles beside a magnet that is missing reach into its
+// place by some degrees, and are not out of theirs.
+func TestMissingExplainsItsNeighbours(t *testing.T) {
+	l := layoutOf(t, 24, 22)
+	m := even(22)
+	m.strength[5], m.shift[4], m.shift[6] = 0, 8, -8
+	p, err := Find(turnOf(l, m, 0.85, 0.0005, false, rand.New(rand.NewPCG(1, 1))), l)
+	if err != nil || len(p.Causes) != 1 || p.Causes[0].Kind != Missing || !slices.Contains(p.Causes[0].Magnets, 5) {
+		t.Errorf("%v: %+v", err, p.Causes)
+	}
+}

@@ -31,7 +31,9 @@ type model struct {
 	cells                   []float64 // of a, row by row
 	doubt                   []float64 // variance of each row by the magnets' shape
 	// firstDeg is the shaft's angle at which magnet 0 faces tooth 1.
-	firstDeg     float64
+	firstDeg float64
+	// aheadDeg is by how many electrical degrees it is past that at the start.
+	aheadDeg     float64
 	placeScatter float64 // electrical degrees, not above 0 where not known
 }
 
@@ -72,6 +74,7 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	zero := -cmplx.Phase(unit) * 180 / math.Pi / float64(p)
 	skipped := math.Round((t.StartDeg - zero) / pitch)
 	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped, placeScatter: t.PlaceScatter}
+	m.aheadDeg = (t.StartDeg - m.firstDeg) * float64(p)
 	m.size = m.unknowns(len(t.Edges))
 	polarity := 1 - 2*math.Abs(math.Mod(skipped, 2))
 	for n := 1; n < m.poles; n++ {

@@ -69,6 +69,11 @@ func (s *search) with(c atom) *search {
 	out.normal.CopySym(s.normal)
 	if c.kind == Weak { // its border may be elsewhere too
 		out.widen(one(n, s.m.narrow(c.one)), narrowing*c.wide)
+		for _, beside := range []int{-1, 1} { // whose poles reach into the place of one that is missing
+			if c.wide >= 1 {
+				out.widen(one(n, s.m.poles+wrap(c.one+beside, s.m.poles)), narrowing)
+			}
+		}
 	}
 	for _, d := range c.along {
 		out.widen(mat.NewVecDense(n, d), c.wide)
