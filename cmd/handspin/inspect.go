@@ -138,7 +138,8 @@ func (s *stator) judge(n *present.Inspection) error {
 		return nil
 	}
 	if s.slots == 0 {
-		s.rotor(n, nil)
+		r, _ := s.rotor(n)
+		n.SetRotor(r)
 		return nil
 	}
 	poles := s.poles
@@ -149,7 +150,8 @@ func (s *stator) judge(n *present.Inspection) error {
 		pairs, certain := n.Spin.FindPolePairs()
 		if poles = 2 * pairs; poles > 0 && !certain { // a part of them may be all that shows
 			n.PolesNeeded = true
-			s.rotor(n, nil)
+			r, _ := s.rotor(n)
+			n.SetRotor(r)
 			return nil
 		}
 	}
@@ -162,11 +164,14 @@ func (s *stator) judge(n *present.Inspection) error {
 		return err
 	}
 	n.Recording.PolePairs = m.PolePairs()
-	measured := s.measured(n, s.rotor(n, &layout))
+	r, turn := s.rotor(n)
+	measured := s.measured(n, r.Shaft)
 	if s.delta() {
 		measured = measured.AcrossDelta()
 	}
 	found, err := winding.Diagnose(measured, layout)
+	s.magnets(r, turn, layout, found)
+	n.SetRotor(r)
 	if err != nil {
 		return fmt.Errorf("the winding cannot be judged: %w", err)
 	}
