@@ -148,6 +148,9 @@ func TestBuildersTurnAsTheySay(t *testing.T) {
 	for _, n := range []float64{2, 3.5, -2.5, 10} {
 		with, against := turns(FewTurns(n))
 		near(t, "few turns", with-against, n, 0.25*math.Abs(n)) // "about"
+		with, against = turns(Swing(n))
+		near(t, "out and back", with-against, 0, 0.02*math.Abs(n)) // both ends at rest
+		near(t, "one way", with, math.Abs(n), 0.25*math.Abs(n))
 	}
 	with, against := turns(Pushes(6, 4, -20))
 	if with != 0 || against < 20 {

@@ -96,6 +96,16 @@ func FewTurns(n float64) Spin {
 	return s
 }
 
+// Swing is FewTurns and the same way back.
+func Swing(n float64) Spin {
+	s := FewTurns(n)
+	back := s.Pushes[0]
+	back.At, back.Peak = s.Seconds+back.At, -back.Peak
+	s.Pushes = append(s.Pushes, back)
+	s.Seconds *= 2
+	return s
+}
+
 // Drilled is a rotor that a drill turns at a constant electrical frequency.
 func Drilled(seconds, hz float64) Spin {
 	return Spin{Seconds: seconds, StartHz: hz, Drill: Drill{Hz: hz, Ripple: 0.01, RippleHz: 7}}

@@ -12,6 +12,7 @@ import (
 
 	"handspin/cmd/handspin/internal/bench"
 	"handspin/cmd/handspin/internal/present"
+	"handspin/commutation/spin"
 	"handspin/commutation/winding"
 )
 
@@ -140,7 +141,8 @@ func (s *stator) judge(n *present.Inspection) error {
 		return nil
 	}
 	if s.slots == 0 {
-		s.rotor(n, nil)
+		r, _ := s.rotor(n)
+		n.SetRotor(r)
 		return nil
 	}
 	poles := s.poles
@@ -151,13 +153,15 @@ func (s *stator) judge(n *present.Inspection) error {
 		pairs, certain := n.Spin.FindPolePairs()
 		if poles = 2 * pairs; poles > 0 && !certain { // a part of them may be all that shows
 			n.PolesNeeded = true
-			s.rotor(n, nil)
+			r, _ := s.rotor(n)
+			n.SetRotor(r)
 			return nil
 		}
 	}
 	m, err := winding.New(s.slots, poles)
 	if err != nil && s.poles == 0 { // the number of poles is the recording's
-		s.rotor(n, nil)
+		r, _ := s.rotor(n)
+		n.SetRotor(r)
 		n.SetWinding(&present.Diagnosis{Untested: err.Error()})
 		return nil
 	}
@@ -169,7 +173,13 @@ func (s *stator) judge(n *present.Inspection) error {
 		return err
 	}
 	n.Recording.PolePairs = m.PolePairs()
-	s.diagnose(n, layout)
+	r, turn := s.rotor(n)
+	d := s.diagnose(n, r.Shaft, layout)
+	if layout.OfTeeth() {
+		s.magnets(r, turn, layout, d.Found)
+	}
+	n.SetRotor(r)
+	n.SetWinding(d)
 	return nil
 }
 
@@ -209,17 +219,12 @@ func disagreement(a, b [3]complex128) float64 {
 // coils do not show: of a dozen teeth one makes a quarter of a phase, which is then five.
 const vague = 0.05
 
-// diagnose adds what the back-EMF says about the rotor and the winding.
-func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
-	known := &layout
-	if !layout.OfTeeth() {
-		known = nil
-	}
-	shaft := s.rotor(n, known)
+// diagnose is what the back-EMF says about the winding, over whole turns of the shaft
+// where there are any.
+func (s *stator) diagnose(n *present.Inspection, shaft *spin.Shaft, layout winding.Layout) *present.Diagnosis {
 	measured := s.measured(n, shaft)
 	if shaft != nil && disagreement(measured.EMF, n.Spin.EMF) > otherwise {
-		n.SetWinding(&present.Diagnosis{Untested: contradicts})
-		return
+		return &present.Diagnosis{Untested: contradicts}
 	}
 	if s.delta() {
 		measured = measured.AcrossDelta()
@@ -232,12 +237,12 @@ func (s *stator) diagnose(n *present.Inspection, layout winding.Layout) {
 		d.Untested = noFundamental
 	case err != nil:
 		d.Untested = err.Error()
-	case known == nil:
+	case !layout.OfTeeth():
 		d.Untested = severalTeeth
 		d.Found = winding.Diagnosis{Off: d.Found.Off, OffSD: d.Found.OffSD}
 	case d.Found.OffSD > vague:
 		d.Untested = fmt.Sprintf("the recording tells the phases to ±%.0f %% of their size only; turn the rotor further, and faster", 100*d.Found.OffSD)
 		d.Found = winding.Diagnosis{}
 	}
-	n.SetWinding(d)
+	return d
 }

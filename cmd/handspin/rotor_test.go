@@ -4,7 +4,12 @@ import (
 	"encoding/json"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
+
+	"handspin/capture/synth"
+	"handspin/commutation/spin"
+	"handspin/commutation/winding"
 )
 
 // TestInspectOpensWithTheMagnet: the first sentence names the magnet, or what the
@@ -30,6 +35,65 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 				t.Errorf("%s: %d columns: %s", flags, n, line)
 			}
 		}
+	}
+}
+
+// TestInspectASwing: a sound motor that is swung over 0.7 to 0.95 turns of its shaft and
+// back, up to 1.9 turns in all, keeps its coils and magnets, and magnets are not judged.
+func TestInspectASwing(t *testing.T) {
+	t.Parallel()
+	each(motors(12), func(seed uint64) {
+		m := drawMotor(seed)
+		m.config.Spin = synth.Swing((0.7 + 0.25*m.rng.Float64()) * float64(m.layout.PolePairs()))
+		m.start()
+		n, _, err := m.inspect()
+		if err != nil || n.Winding == nil {
+			t.Errorf("%v: not judged: %v", m, err)
+			return
+		}
+		if n.Winding.Found.Faulty() || len(rotorCodes(n)) > 0 || n.Verdict == "repair-first" || n.Rotor.Untested != spin.ErrFewTurns.Error() {
+			t.Errorf("%v: %v %v %+v", m, n.Winding.Found.Groups[0], n.Spin.Findings, n.Rotor)
+		}
+	})
+}
+
+// TestBothFaults: with a coil missing, reversed or exchanged and a magnet missing or weak,
+// the page blames no magnet but that one, and where it names one, that is it.
+func TestBothFaults(t *testing.T) {
+	t.Parallel()
+	var astray atomic.Int64
+	all := motors(12)
+	each(all, func(seed uint64) {
+		m := drawMotor(seed)
+		m.config.Motor.PoleStrength = min(m.config.Motor.PoleStrength, 0.01)
+		kind := []winding.Kind{winding.CoilReversed, winding.CoilMissing, winding.CoilsSwapped}[seed%3]
+		faults := slices.DeleteFunc(m.layout.Faults(), func(f winding.Fault) bool { return f.Kind != kind })
+		fault := faults[m.rng.IntN(len(faults))]
+		m.wind(m.layout.With(fault))
+		at := m.rng.IntN(m.layout.Poles())
+		m.config.Motor.Machine.Magnets[at].Strength = []float64{0, 0.6}[m.rng.IntN(2)]
+		n, truth, err := m.inspect()
+		if n.Rotor == nil || err != nil && n.Rotor.Shaft != nil {
+			t.Errorf("%v: not judged: %v", m, err)
+			return
+		}
+		if n.Rotor.Untested == spin.ErrAstray.Error() || n.Rotor.Untested == spin.ErrNoAngle.Error() {
+			astray.Add(1) // with both faults as large as they get
+			return
+		}
+		if n.Rotor.Pattern == nil || len(n.Rotor.Pattern.Causes) == 0 {
+			if n.Rotor.Untold == "" && !n.Rotor.Blind {
+				t.Errorf("%v, %v: nothing is said of magnet %d", m, fault, m.number(truth, at))
+			}
+			return
+		}
+		causes := n.Rotor.Pattern.Causes
+		if len(causes) != 1 || !slices.Contains(causes[0].Magnets, m.number(truth, at)) {
+			t.Errorf("%v, %v, magnet %d: %v", m, fault, m.number(truth, at), causes)
+		}
+	})
+	if n := astray.Load(); 6*n > int64(all) { // else the test tests nothing
+		t.Errorf("%d of %d were not followed", n, all)
 	}
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"handspin/cmd/handspin/internal/present"
 	"handspin/commutation/rotor"
@@ -44,9 +45,9 @@ func edgesOf(s *spin.Shaft) []rotor.Edges {
 	return out
 }
 
-// rotor adds what the recording says about the magnets, and returns the back-EMF over
-// the turn of the shaft; nil where there is none.
-func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) *spin.Shaft {
+// rotor is what the recording says about the rotor whatever the winding: how many pole
+// pairs it has, and the back-EMF over the turn of the shaft, if that is told.
+func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
 	r := &present.Rotor{}
 	if n.Recording.PolePairs == 0 {
 		n.Recording.PolePairs, r.Certain = n.Spin.FindPolePairs()
@@ -54,31 +55,44 @@ func (s *stator) rotor(n *present.Inspection, layout *winding.Layout) *spin.Shaf
 	}
 	if n.Recording.PolePairs == 0 {
 		r.Untested = "the number of pole pairs is not known and nothing repeats that would tell it: give --pole-pairs, or spin it longer"
-		n.SetRotor(r)
-		return nil
+		return r, rotor.Turn{}
 	}
 	shaft, turn, err := turnOf(n, s.starPoint)
 	if err != nil {
 		r.Untested = err.Error()
-		n.SetRotor(r)
-		return nil
+		return r, rotor.Turn{}
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
-	if other, _ := n.Spin.FindPolePairs(); other > 0 && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
+	if other, certain := n.Spin.FindPolePairs(); certain && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
 		r.Other = other
 	}
-	if layout != nil {
-		if s.delta() {
-			turn = turn.AcrossDelta()
-		}
-		r.Pattern, err = rotor.Find(turn, *layout)
-		r.Blind = !rotor.Shows(*layout)
-		if err != nil && !errors.Is(err, rotor.ErrBlind) {
-			r.Untested = err.Error()
-		}
+	return r, turn
+}
+
+// magnets adds what the turn says about single magnets, with the winding as it should be
+// or with the faults that it is likely to have.
+func (s *stator) magnets(r *present.Rotor, turn rotor.Turn, layout winding.Layout, found winding.Diagnosis) {
+	if r.Shaft == nil {
+		return
 	}
-	n.SetRotor(r)
-	return shaft
+	if s.delta() {
+		turn = turn.AcrossDelta()
+	}
+	var faulty []winding.Layout
+	if found.Faulty() {
+		faulty = found.Layouts(layout)
+	}
+	var err error
+	r.Pattern, err = rotor.Find(turn, layout, faulty...)
+	r.Blind = !slices.ContainsFunc(append(faulty, layout)[:max(1, len(faulty))], rotor.Shows)
+	switch {
+	case errors.Is(err, rotor.ErrWhichFault):
+		r.Untold = err.Error()
+	case err != nil && !errors.Is(err, rotor.ErrBlind):
+		r.Untested = err.Error()
+	case err == nil && !r.Pattern.Explained():
+		r.Untold = "no few bad magnets explain what the leads show over the turn"
+	}
 }
 
 // measured is what a winding is judged by: the fundamental over whole turns of the

@@ -10,10 +10,6 @@ import (
 	"handspin/commutation/proof"
 )
 
-// longest is how long the work on a damaged recording may take, in all: more is
-// a hang.
-const longest = 5 * time.Second
-
 // harmed is what became of a damaged recording.
 type harmed struct {
 	seed    uint64
@@ -34,19 +30,19 @@ func runDamaged(ctx context.Context, o options, stdout, stderr io.Writer) int {
 		refused.Count(!h.read)
 		ranked.Count(h.outcome.Verdict == commutation.Ranked)
 		took := h.took
-		if took > longest { // perhaps others had the processor
+		if took > o.longest { // perhaps others had the processor
 			took = damage(h.seed).took
 		}
-		slow.Count(took > longest)
+		slow.Count(took > o.longest)
 		if h.outcome.Verdict == commutation.Ranked {
 			wrong.Count(h.outcome.Wrong > 0)
 		}
-		if h.outcome.Verdict == commutation.Ranked && h.outcome.Wrong > 0 || took > longest {
+		if h.outcome.Verdict == commutation.Ranked && h.outcome.Wrong > 0 || took > o.longest {
 			fmt.Fprintf(stderr, "proof: seed %d took %v, %d wrong, short by %.3f\n", h.seed, took.Round(time.Millisecond), h.outcome.Wrong, h.outcome.Short)
 		}
 	}
 	fmt.Fprintf(stdout, "damaged recordings\nrefused with an error  %s\nranked  %s\nwrong among ranked  %s\ntook over %v  %s\n",
-		refused, ranked, wrong, longest, slow)
+		refused, ranked, wrong, o.longest, slow)
 	if wrong.Of > 0 || slow.Of > 0 || ctx.Err() != nil {
 		return failed
 	}

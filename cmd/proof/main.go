@@ -19,6 +19,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime"
+	"time"
 
 	"handspin/commutation/proof"
 )
@@ -46,6 +47,8 @@ type options struct {
 	bound int
 	// damaged has the recordings' texts damaged instead of the motors.
 	damaged bool
+	// longest is how long the work on one may take, in all: more is a hang.
+	longest time.Duration
 }
 
 func parse(args []string, stderr io.Writer) (o options, err error) {
@@ -58,6 +61,7 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 	flags.IntVar(&o.jobs, "jobs", runtime.NumCPU(), "how many motors to work on at once")
 	flags.IntVar(&o.bound, "bound", 2, "number of motors whose errors are compared with the Cramer-Rao bound, 0 for none")
 	flags.BoolVar(&o.damaged, "damaged", false, "damage the texts of sound recordings instead, and count what becomes of them")
+	flags.DurationVar(&o.longest, "longest", 5*time.Second, "how long the work on a damaged text may take")
 	if err := flags.Parse(args); err != nil {
 		return o, err
 	}

@@ -119,7 +119,7 @@ func TestUsage(t *testing.T) {
 }
 
 func TestDamagedTable(t *testing.T) {
-	status, out, err := prove(t.Context(), "-damaged", "-n", "3")
+	status, out, err := prove(t.Context(), "-damaged", "-n", "3", "-longest", "1h")
 	if status != done || err != "" || !strings.Contains(out, "wrong among ranked  0 %") {
 		t.Errorf("status %d, %s\n%s", status, err, out)
 	}

@@ -49,7 +49,12 @@ type PoleSeen struct {
 type Pattern struct {
 	// FirstDeg is the shaft's angle at which magnet 0 faces p1's first coil.
 	FirstDeg float64
-	// Poles is empty where the winding shows no single magnet.
+	// AheadDeg is by how many electrical degrees magnet 0 is past p1's first coil at
+	// Turn.StartDeg, turned forward, from -90 to 90: at either end the magnet that
+	// follows, or the one before, is about as near.
+	AheadDeg float64
+	// Poles is empty where the winding shows no single magnet, or nothing explains
+	// what is seen.
 	Poles []PoleSeen
 	// Causes explain the pattern, the largest first; none where magnets are as
 	// even as usual ones.
@@ -61,6 +66,9 @@ type Pattern struct {
 	Fit float64
 	// Sensors is how many sensors' edges were told magnet by magnet.
 	Sensors int
+
+	poles    int
+	evidence float64
 }
 
 // minFit is the least fit with which a pattern is explained, and mostCauses how many
@@ -82,12 +90,28 @@ func (p *Pattern) Explained() bool { return p.Fit >= minFit }
 // Even reports whether magnets differ by no more than usual.
 func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() && p.Scatter <= 1 }
 
-// Find finds what makes a rotor uneven, for a stator with the layout in all of its
-// three phases. Causes are added, the most likely first, as long as that makes what
-// is seen more likely (the evidence, with every unknown integrated out), for each
-// scatter that the other magnets may have; the likeliest of these is the answer.
-// The error is ErrBlind, where sensors do not help either, or ErrNoFundamental.
-func Find(t Turn, l winding.Layout) (*Pattern, error) {
+// Find finds what makes a rotor uneven, for a stator with the sound layout in all of its
+// three phases, or if it is not sound, with one of the faulty ones. Causes are added, the
+// most likely first, as long as that makes what is seen more likely (the evidence, with
+// every unknown integrated out), for each scatter that the other magnets may have; the
+// likeliest of these is the answer. Where that does not explain what is seen, neither
+// magnets nor causes are told. The error is ErrBlind, where sensors do not help either,
+// ErrWhichFault or ErrNoFundamental.
+func Find(t Turn, sound winding.Layout, faulty ...winding.Layout) (out *Pattern, err error) {
+	if len(faulty) == 0 {
+		out, err = find(t, sound, nil)
+	} else {
+		out, err = among(t, sound, faulty)
+	}
+	if err == nil && !out.Explained() {
+		out.Poles, out.Causes = nil, nil
+	}
+	return out, err
+}
+
+// find is Find for one layout. The magnets are told in the sets given, or if there are
+// none, in those of which the back-EMF shows strength alike.
+func find(t Turn, l winding.Layout, sets [][]int) (*Pattern, error) {
 	m, err := newModel(t, l)
 	switch {
 	case err != nil:
@@ -95,11 +119,14 @@ func Find(t Turn, l winding.Layout) (*Pattern, error) {
 	case !Shows(l) && m.sensors == 0:
 		return nil, ErrBlind
 	}
+	if sets == nil {
+		sets = m.sameStrength
+	}
 	best := slices.MaxFunc(m.explanations(), func(a, b *search) int { return cmp.Compare(a.evidence(), b.evidence()) })
-	out := best.pattern()
+	out := best.pattern(sets)
 	if m.astray() && !slices.ContainsFunc(out.Causes, func(c Cause) bool { return c.Kind == Shifted }) {
 		t.Edges = nil // which magnets they see is not told, and nothing is gained
-		return Find(t, l)
+		return find(t, l, sets)
 	}
 	if !Shows(l) { // sensors see places only
 		out.Poles = nil

@@ -44,10 +44,11 @@ func (m *model) unknowns(sensors int) int { return m.ownPlace(sensors) }
 func wrap(i, n int) int { return ((i % n) + n) % n }
 
 // edgeRows returns what a sensor shows, in units of its standard deviation, if its edge 0
-// is between magnets first and first+1.
+// is between magnets first and first+1. An edge beside one that is absent says nothing of
+// places: there two poles are one, or a weak one is all but gone.
 func (m *model) edgeRows(e Edges, sensor, first int) (y []float64, rows [][]float64) {
 	for k, late := range e.LateDeg {
-		if math.IsNaN(late) {
+		if math.IsNaN(late + e.LateDeg[wrap(k-1, m.poles)] + e.LateDeg[wrap(k+1, m.poles)]) {
 			continue
 		}
 		sd := math.Hypot(e.SDDeg[k]/180, edgeSD)

@@ -16,14 +16,14 @@ const (
 
 // pattern puts what was found together: the unknowns' mean and covariance after
 // seeing y, for the causes found.
-func (s *search) pattern() *Pattern {
+func (s *search) pattern(sets [][]int) *Pattern {
 	mean, cov := s.posterior()
-	out := &Pattern{FirstDeg: s.m.firstDeg, Scatter: s.scatter.times, Fit: s.fit(), Sensors: s.m.sensors}
+	out := &Pattern{FirstDeg: s.m.firstDeg, AheadDeg: s.m.aheadDeg, Scatter: s.scatter.times, Fit: s.fit(), Sensors: s.m.sensors, poles: s.m.poles, evidence: s.evidence()}
 	others := 1.0 // what is left of the mean strength for magnets like the others
 	for i := range s.m.poles {
 		others -= mean.AtVec(i) / float64(s.m.poles)
 	}
-	for _, set := range s.m.sameStrength {
+	for _, set := range sets {
 		out.Poles = append(out.Poles, s.magnet(set, mean, cov, others))
 	}
 	for _, c := range s.causes {

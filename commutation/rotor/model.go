@@ -31,7 +31,9 @@ type model struct {
 	cells                   []float64 // of a, row by row
 	doubt                   []float64 // variance of each row by the magnets' shape
 	// firstDeg is the shaft's angle at which magnet 0 faces tooth 1.
-	firstDeg     float64
+	firstDeg float64
+	// aheadDeg is by how many electrical degrees it is past that at the start.
+	aheadDeg     float64
 	placeScatter float64 // electrical degrees, not above 0 where not known
 }
 
@@ -72,6 +74,7 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	zero := -cmplx.Phase(unit) * 180 / math.Pi / float64(p)
 	skipped := math.Round((t.StartDeg - zero) / pitch)
 	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped, placeScatter: t.PlaceScatter}
+	m.aheadDeg = (t.StartDeg - m.firstDeg) * float64(p)
 	m.size = m.unknowns(len(t.Edges))
 	polarity := 1 - 2*math.Abs(math.Mod(skipped, 2))
 	for n := 1; n < m.poles; n++ {
@@ -99,6 +102,10 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 
 func notFinite(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }
 
+// leastSeen is the share of all leads' coils that one lead must show of the order of the
+// pole pairs for that to tell its scale: coils that cancel in it do not in other orders.
+const leastSeen = 0.1
+
 // calibrate returns what one coil phasor is worth, as the leads show the order of
 // the pole pairs, and by which factor each lead differs from that.
 func (t Turn) calibrate(sound [3]complex128) (unit complex128, gain [3]complex128, err error) {
@@ -115,7 +122,10 @@ func (t Turn) calibrate(sound [3]complex128) (unit complex128, gain [3]complex12
 		return 0, gain, ErrNoFundamental
 	}
 	for c := range e {
-		gain[c] = e[c] / (sound[c] * unit)
+		gain[c] = 1
+		if cmplx.Abs(sound[c]) > leastSeen*math.Sqrt(norm) {
+			gain[c] = e[c] / (sound[c] * unit)
+		}
 	}
 	return unit, gain, nil
 }

@@ -69,6 +69,11 @@ func (s *search) with(c atom) *search {
 	out.normal.CopySym(s.normal)
 	if c.kind == Weak { // its border may be elsewhere too
 		out.widen(one(n, s.m.narrow(c.one)), narrowing*c.wide)
+		for _, beside := range []int{-1, 1} { // whose poles reach into the place of one that is missing
+			if c.wide >= 1 {
+				out.widen(one(n, s.m.poles+wrap(c.one+beside, s.m.poles)), narrowing)
+			}
+		}
 	}
 	for _, d := range c.along {
 		out.widen(mat.NewVecDense(n, d), c.wide)
@@ -229,6 +234,9 @@ func (s *search) fit() float64 {
 func (s *search) withBest() *search {
 	best, most := -1, 0.0
 	for i, a := range s.atoms {
+		if s.has(a) {
+			continue
+		}
 		if gain, size := a.gain(s.normal, s.rhs); gain > most && a.worth(size) {
 			best, most = i, gain
 		}
@@ -246,6 +254,11 @@ func (s *search) withBest() *search {
 		}
 	}
 	return out
+}
+
+// has reports whether the atom is one of the causes already.
+func (s *search) has(a atom) bool {
+	return slices.ContainsFunc(s.causes, func(c atom) bool { return c.kind == a.kind && c.one == a.one })
 }
 
 // gain returns by how much the squared distance falls with the atom, and the size

@@ -14,14 +14,31 @@ type Borders struct {
 	OffDeg []Value
 	// Seen and Expected count how often each was, and should have been, passed.
 	Seen, Expected []int
+	// Changed counts how often the level changed nearest to it, in either sense and
+	// however far: between magnets that are exchanged it rises where it should fall.
+	Changed []int
 }
 
-// Missing returns the borders that are not seen although they should have been passed:
-// between magnets that show the same pole there is none.
+// Missing returns the borders at which the level does not change although they are passed:
+// between magnets that show the same pole there is none. Over a turn the level comes back,
+// so that changes are absent in pairs: where these borders are odd in number, one has the
+// change that belongs to another.
 func (b Borders) Missing() []int {
 	var out []int
 	for k, n := range b.Expected {
-		if n > 0 && 3*b.Seen[k] < n {
+		if n > 0 && 3*b.Changed[k] < n {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// Displaced returns the borders at which the level changes, but far from their places: so
+// it does beside a magnet that is missing while its neighbours are not quite one pole.
+func (b Borders) Displaced() []int {
+	var out []int
+	for k, n := range b.Expected {
+		if n > 0 && 3*b.Seen[k] < n && 3*b.Changed[k] >= n {
 			out = append(out, k)
 		}
 	}
@@ -58,7 +75,7 @@ func (s *Shaft) PlaceScatter() float64 {
 // backward shifts all edges alike, by the hysteresis, which is taken out.
 func (a *analysis) borders(i, pairs int, run shaftRun) Borders {
 	n := 2 * pairs
-	b := Borders{PlaceDeg: math.NaN(), OffDeg: make([]Value, n), Seen: make([]int, n), Expected: make([]int, n)}
+	b := Borders{PlaceDeg: math.NaN(), OffDeg: make([]Value, n), Seen: make([]int, n), Expected: make([]int, n), Changed: make([]int, n)}
 	s := a.result.Sensors[i]
 	if !s.Placed {
 		return b
@@ -68,6 +85,11 @@ func (a *analysis) borders(i, pairs int, run shaftRun) Borders {
 	for _, e := range a.passages(i, run) {
 		at := ((e.border % n) + n) % n
 		off[at] = append(off[at], e.late+s.lag(e.forward))
+	}
+	for _, e := range a.data[i].edges {
+		if turn := e.deg / 360; turn >= run.from && turn <= run.to {
+			b.Changed[b.nearest(s, e.deg-360*run.origin)]++
+		}
 	}
 	for k := range off {
 		b.Seen[k] = len(off[k])
@@ -110,6 +132,22 @@ func (b Borders) borderDeg(s Sensor, k int) float64 {
 		deg += s.highDeg()
 	}
 	return deg
+}
+
+// nearest is the border whose place an angle from the shaft's zero is nearest to.
+func (b Borders) nearest(s Sensor, deg float64) int {
+	past := deg - s.RiseDeg.Value
+	turn := math.Floor(past / 360)
+	past -= 360 * turn
+	border := 2 * int(turn)
+	switch high := s.highDeg(); {
+	case past > (high+360)/2:
+		border += 2
+	case past > high/2:
+		border++
+	}
+	n := len(b.OffDeg)
+	return ((border % n) + n) % n
 }
 
 // inPlace reports whether nearly all edges of a sensor are at its places, as they are

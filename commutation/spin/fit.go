@@ -188,16 +188,21 @@ func (f *fit) turn(by float64) {
 }
 
 // weigh sets the standard deviations that weight the samples, where half a turn
-// of samples counts as one against the model's share. A channel that shows less than
-// others do has the same pick-up as they, which must not pass for the rotor's angle.
+// of samples counts as one against the model's share. A channel without back-EMF, such as
+// that of a lead that the others are measured against, has the same pick-up as they,
+// which must not pass for the rotor's angle; one whose scale is a tenth has its own.
 func (f *fit) weigh() {
-	const least = 0.5
+	const none, others = deadShare / 2, 0.5
 	largest := 0.0
 	for _, w := range f.wave {
 		largest = max(largest, math.Hypot(w[0], w[1]))
 	}
 	for c := range f.sig.ch {
-		part := f.share * max(math.Hypot(f.wave[c][0], f.wave[c][1]), least*largest)
+		size := math.Hypot(f.wave[c][0], f.wave[c][1])
+		if size < none*largest {
+			size = others * largest
+		}
+		part := f.share * size
 		for _, st := range f.sig.stretches {
 			for i := st.lo; i < st.hi; i++ {
 				_, w := f.angle.at(f.angle.locate(f.sig.t[i]))

@@ -192,7 +192,13 @@ func newStep(t float64, index, size int) step {
 // not tell the direction, and the rotor counts as always turned the same way.
 func (a *analysis) followHalls() {
 	mask, alive := a.aliveLeads()
-	if alive < 2 { // a single lead does not tell which way, nor trembling from turning
+	recorded := 0
+	for i := range a.data {
+		if a.hallKnown(i) {
+			recorded++
+		}
+	}
+	if alive == 0 || alive == 1 && recorded > 1 { // one that changes by itself may as well tremble
 		return
 	}
 	v := visits(a.rec, mask)

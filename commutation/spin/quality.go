@@ -100,7 +100,7 @@ func (f *fit) lost() []bool {
 }
 
 func (f *fit) blockLost(lo, hi int) bool {
-	left, signal, n := 0.0, 0.0, 0
+	left, signal, n := 0.0, 0.0, 0.0
 	for c, ch := range f.sig.ch {
 		offset := f.wave[c][f.perChannel()-1]
 		for i := lo; i < hi; i++ {
@@ -112,8 +112,12 @@ func (f *fit) blockLost(lo, hi int) bool {
 			left, signal, n = left+e*e, signal+x*x, n+1
 		}
 	}
-	return n > 0 && left > 9*float64(n) && left > 0.25*signal
+	return notExplained(left, signal, n)
 }
+
+// notExplained reports whether the squares that are left of n samples, in units of
+// their noise, are more than half of the signal's size and than the noise.
+func notExplained(left, signal, n float64) bool { return n > 0 && left > 9*n && left > 0.25*signal }
 
 // inflation is the factor by which the waves' variances differ from those that
 // the weights imply, since the residuals of neighbouring samples are alike. It

@@ -1,6 +1,9 @@
 package spin
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Magnets are never quite alike, and what they differ by comes again with every
 // turn of the shaft. Where that stands out of the noise it tells how many pole
@@ -103,7 +106,9 @@ const (
 )
 
 // FindPolePairs returns the number of electrical turns between two index pulses, or else
-// the number of pole pairs after which what poles differ by repeats; 0 where nothing repeats clearly, or the rotor turned less than about twice.
+// the number of pole pairs after which what poles differ by repeats; 0 where nothing repeats
+// clearly, the rotor turned less than about twice, or so steadily that it may be time and
+// not the shaft that repeats.
 // A winding that is the same after a half or a third turn of the shaft shows the
 // poles' sum, and bends the angle at which the sensors seem to change: certain is
 // false where the sensors do not tell, or the turns are too few for a multiple of that
@@ -120,15 +125,45 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	if pairs = betweenPulses(a.indexTurns(runs[0])); pairs > 0 {
 		return pairs, true
 	}
-	marks, most := a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses)
-	pairs = repetition(marks, most)
+	marks, most := a.marks(runs[0]), int(runs[0].extent()/repeatPasses)
+	if pairs = repetition(marks, most); pairs == 0 || a.steady(runs[0], pairs) {
+		return 0, false
+	}
 	sensors := repetition(marks[2*len(a.fit.sig.ch):], most)
-	if pairs > 0 && sensors%pairs == 0 { // they see each magnet, where a winding may see several at once
+	if sensors%pairs == 0 { // they see each magnet, where a winding may see several at once
 		pairs = max(pairs, sensors)
 	}
 	seen := 3*pairs <= most || 2*pairs <= most && 3*pairs > usualPairs || 2*pairs > usualPairs
-	return pairs, pairs > 0 && seen && sensors == pairs
+	return pairs, seen && sensors == pairs
 }
+
+// steady reports whether the rotor turned so evenly that what comes again by time, as a
+// ripple of a drill's speed does, comes again by the angle too: in nine tenths of the run
+// the angle leaves the straight line by less than a quarter of the turn that repeats, at
+// which such a ripple would be smeared out.
+func (a *analysis) steady(run shaftRun, pairs int) bool {
+	var line ridge
+	var times, turns []float64
+	sig := a.fit.sig
+	for i := run.lo; i < run.hi; i += max(1, (run.hi-run.lo)/maxProbe) {
+		if deg, _, ok := a.rotor.angleAt(sig.t[i]); ok {
+			times, turns = append(times, sig.t[i]-sig.t[run.lo]), append(turns, deg/360-run.origin)
+			line.add([]float64{1, times[len(times)-1]}, turns[len(turns)-1])
+		}
+	}
+	x := line.solve()
+	if x == nil {
+		return true
+	}
+	for i, t := range times {
+		turns[i] = math.Abs(turns[i] - x[0] - x[1]*t)
+	}
+	slices.Sort(turns)
+	return turns[len(turns)*9/10] < float64(pairs)/4
+}
+
+// leastPairs is the least number of pole pairs that repeats are looked for.
+const leastPairs = 2
 
 // usualPairs is more pole pairs than a motor turned by hand has (common practice). A
 // multiple up to that must have had the turns to show.
@@ -148,7 +183,7 @@ func repetition(series [][]mark, most int) int {
 			best = p
 		}
 	}
-	if best < 2 || score[best] < repeatSure {
+	if best < leastPairs || score[best] < repeatSure {
 		return 0
 	}
 	for p := 1; p <= most; p++ {

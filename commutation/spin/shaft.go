@@ -63,21 +63,25 @@ func (s *Shaft) Unevenness() Value {
 
 // The reasons why a recording has no [Shaft].
 var (
-	ErrNoAngle   = errors.New("the back-EMF does not give the rotor's angle")
-	ErrSeveral   = errors.New("it takes all three leads in one recording")
-	ErrManyPoles = errors.New("so many poles are not told apart")
-	ErrFewTurns  = errors.New("the rotor turned less than a whole turn of the shaft without a pause")
+	ErrNoAngle    = errors.New("the back-EMF does not give the rotor's angle")
+	ErrSeveral    = errors.New("it takes all three leads in one recording")
+	ErrManyPoles  = errors.New("so many poles are not told apart")
+	ErrFewTurns   = errors.New("the rotor did not go once round without a pause")
+	ErrAstray     = errors.New("the rotor's angle is not sure on all of its way")
+	ErrHardlySeen = errors.New("a part of the shaft's turn is hardly seen")
 )
 
-// leastShaft is the least turning of the shaft, and mostPairs the most pole pairs,
-// with which orders of its turn are told apart.
+// leastShaft is the least part of the shaft's turn that a swing or a spin must go
+// through, whatever it turned in all, and mostPairs the most pole pairs, with which
+// orders of the turn are told apart.
 const (
 	leastShaft = 1.05
 	mostPairs  = 60
 )
 
 // Shaft returns the back-EMF over a turn of the shaft of a rotor with so many pole
-// pairs. The error is ErrNoAngle, ErrSeveral, ErrManyPoles or ErrFewTurns.
+// pairs. The error is ErrNoAngle, ErrSeveral, ErrManyPoles, ErrFewTurns,
+// ErrAstray or ErrHardlySeen.
 func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	a := r.only()
 	switch {
@@ -90,13 +94,13 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 	}
 	runs := a.shaftRuns()
 	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
-	if len(runs) == 0 || runs[0].turns/float64(pairs) < leastShaft {
+	if len(runs) == 0 || runs[0].extent() < leastShaft*float64(pairs) {
 		return nil, ErrFewTurns
 	}
 	x := newShaftFit(a, pairs, runs[0].origin)
 	out.Turns = runs[0].turns / float64(pairs)
-	if err := x.run(runs[0].stretch); err != nil {
-		return nil, ErrFewTurns
+	if err := x.run(runs[0]); err != nil {
+		return nil, err
 	}
 	x.into(out)
 	out.StartDeg = 360 * (runs[0].start - runs[0].origin) / float64(pairs)
@@ -118,16 +122,20 @@ type shaftRun struct {
 	origin   float64 // electrical turns at the shaft's zero, a whole number
 }
 
+// extent is how far the run goes from its least angle to its greatest, in electrical
+// turns: to and fro over the same part of the shaft's turn shows no more of it.
+func (r shaftRun) extent() float64 { return r.to - r.from }
+
 // longest bounds the samples of a run: the work grows with them and with the square of
 // the orders, and what is uneven comes again with every turn.
 const longest = 40_000
 
-// Only the run that turned most is used. The angle is lost between stretches, so that another
+// Only the run that went farthest is used. The angle is lost between stretches, so that another
 // could be joined by its pattern alone. Where that is not clear, joining would put one magnet's
 // pattern on another's, which no average makes good; where it is, one run tells the magnet.
 
-// shaftRuns returns the fitted stretches, long ones in pieces, the one that turned most
-// first.
+// shaftRuns returns the fitted stretches, long ones in pieces, the one that went
+// farthest first, and of these the one that turned most.
 func (a *analysis) shaftRuns() []shaftRun {
 	var out []shaftRun
 	for _, st := range a.fit.sig.stretches {
@@ -142,7 +150,9 @@ func (a *analysis) shaftRuns() []shaftRun {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(x, y shaftRun) int { return cmp.Compare(y.turns, x.turns) })
+	slices.SortStableFunc(out, func(x, y shaftRun) int {
+		return cmp.Or(cmp.Compare(y.extent(), x.extent()), cmp.Compare(y.turns, x.turns))
+	})
 	return out
 }
 

@@ -176,7 +176,63 @@ func TestNoShaft(t *testing.T) {
 	if _, err := Analyse(rec, Options{}).Shaft(5); err != ErrFewTurns {
 		t.Errorf("from 3 electrical turns of 5: %v", err)
 	}
+	for _, turns := range []float64{0.7, 0.95} { // and back again: 1.4 and 1.9 in all
+		c.Spin = synth.Swing(turns * 5)
+		rec, _ = c.Record()
+		if _, err := Analyse(rec, Options{}).Shaft(5); err != ErrFewTurns {
+			t.Errorf("from a swing over %g turns: %v", turns, err)
+		}
+	}
 	if _, err := (&Result{}).Shaft(5); err != ErrNoAngle {
 		t.Errorf("from nothing: %v", err)
+	}
+}
+
+// TestHardlySeen: over one turn without any value of p2 for a fifth of a second, which is
+// about an electrical turn, the orders' errors are one error there, and the shaft's orders
+// are not told apart; over three turns that place is seen twice more.
+func TestHardlySeen(t *testing.T) {
+	for turns, want := range map[float64]error{1.2: ErrHardlySeen, 3: nil} {
+		c := machined(t, 12, 10, 1, nil)
+		c.Spin = synth.Spin{Seconds: turns, StartHz: 5, Drill: synth.Drill{Hz: 5}}
+		rec, _ := c.Record()
+		for i, at := range rec.Time {
+			if at > 0.5 && at < 0.7 {
+				rec.Columns[1].Value[i] = math.NaN()
+			}
+		}
+		if _, err := Analyse(rec, Options{}).Shaft(5); err != want {
+			t.Errorf("%g turns: %v, want %v", turns, err, want)
+		}
+	}
+}
+
+// TestNoPolePairsFromARipple: a drill whose speed ripples 6 or 11 times less often than the
+// poles pass repeats by time, and with it by angle, without anything of the rotor's.
+func TestNoPolePairsFromARipple(t *testing.T) {
+	for seed := uint64(1); seed <= 2; seed++ {
+		for _, every := range []float64{6, 11} {
+			c := machined(t, 12, 14, seed, nil)
+			c.Motor.PolePairs, c.Motor.Machine = 23, nil
+			c.Motor.PoleStrength, c.Motor.PoleShift = 0, 0
+			c.Spin = synth.Spin{Seconds: 6, StartHz: 80, Drill: synth.Drill{Hz: 80, Ripple: 0.2, RippleHz: 80 / every}}
+			rec, _ := c.Record()
+			if pairs, certain := Analyse(rec, Options{}).FindPolePairs(); pairs != 0 || certain {
+				t.Errorf("seed %d, a ripple every %g turns: %d pole pairs, certain %v", seed, every, pairs, certain)
+			}
+		}
+	}
+}
+
+// TestExchangedMagnets: between two neighbours that are exchanged the level changes the
+// wrong way round; of 22 changes two are absent, one at either side of them.
+func TestExchangedMagnets(t *testing.T) {
+	magnets := withMagnet(22, 2, synth.Magnet{Strength: -1})
+	magnets[3].Strength = -1
+	_, s := shaftOf(t, machined(t, 24, 22, 3, magnets))
+	for i, b := range s.Borders {
+		if n := len(b.Missing()); n != 2 {
+			t.Errorf("h%d misses %d borders: seen %v, changed %v of %v", i+1, n, b.Seen, b.Changed, b.Expected)
+		}
 	}
 }

@@ -19,6 +19,7 @@ import (
 // pattern that can hide is for those to say who know the winding.
 type shaftFit struct {
 	a      *analysis
+	rotor  rotorAngle // wherever it was fitted
 	pairs  float64
 	origin float64 // electrical turns
 	orders []int
@@ -28,7 +29,8 @@ type shaftFit struct {
 }
 
 func newShaftFit(a *analysis, pairs int, origin float64) *shaftFit {
-	x := &shaftFit{a: a, pairs: float64(pairs), origin: origin}
+	x := &shaftFit{a: a, rotor: *a.rotor, pairs: float64(pairs), origin: origin}
+	x.rotor.bad = nil
 	const about = 4 // the third harmonic's own sidebands, else they pose as noise
 	for n := 1; n < about*pairs; n++ {
 		x.orders = append(x.orders, n)
@@ -56,7 +58,7 @@ func (x *shaftFit) each(st stretch, c int, lost []bool, take func(i int, row []f
 			math.Abs(f.residual[c][i]) > strayed*f.sd[c][i] {
 			continue
 		}
-		deg, rate, ok := x.a.rotor.angleAt(f.sig.t[i])
+		deg, rate, ok := x.rotor.angleAt(f.sig.t[i])
 		if !ok {
 			continue
 		}
@@ -70,15 +72,57 @@ func (x *shaftFit) each(st stretch, c int, lost []bool, take func(i int, row []f
 	}
 }
 
-// run fits the samples of a stretch.
-func (x *shaftFit) run(st stretch) error {
-	lost := x.a.fit.lost()
+// run fits the samples of a run. Where the fit with equal turns explains next to nothing,
+// the angle may have gone astray by whole turns, or it is the magnets: these come again
+// with every turn, so that with two this fit explains them. The error is ErrFewTurns,
+// ErrHardlySeen or, with the waves as good as they get, ErrAstray.
+func (x *shaftFit) run(run shaftRun) error {
+	none := make([]bool, len(x.a.fit.sig.t))
+	if err := x.channels(run.stretch, none); err != nil {
+		return err
+	}
+	lost, own := x.a.fit.lost(), x.lost(run.stretch)
+	for i := run.lo; i < run.hi; i++ {
+		if lost[i] && (own[i] || run.extent() < repeatTurns*x.pairs) {
+			return ErrAstray
+		}
+	}
+	return nil
+}
+
+// channels fits the samples of a stretch that are not lost.
+func (x *shaftFit) channels(st stretch, lost []bool) error {
+	x.wave, x.sd = nil, nil
 	for c := range x.a.fit.sig.ch {
 		if err := x.channel(st, c, lost); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// lost marks the samples in blocks that this fit does not explain, as [fit.lost] does.
+func (x *shaftFit) lost(st stretch) []bool {
+	n := len(x.a.fit.sig.t)/block + 1
+	left, signal, count := make([]float64, n), make([]float64, n), make([]float64, n)
+	out := make([]bool, len(x.a.fit.sig.t))
+	for c := range x.a.fit.sig.ch {
+		sigma := x.a.fit.sigma[c]
+		x.each(st, c, out, func(i int, row []float64, v float64) {
+			rest := v
+			for k, r := range row {
+				rest -= r * x.wave[c][k]
+			}
+			v -= x.wave[c][len(row)-1]
+			b := (i - st.lo) / block
+			left[b], signal[b], count[b] = left[b]+rest*rest/(sigma*sigma), signal[b]+v*v/(sigma*sigma), count[b]+1
+		})
+	}
+	for i := st.lo; i < st.hi; i++ {
+		b := (i - st.lo) / block
+		out[i] = notExplained(left[b], signal[b], count[b])
+	}
+	return out
 }
 
 // channel fits one channel. The variances are the inverse normal matrix's times
@@ -96,6 +140,9 @@ func (x *shaftFit) channel(st stretch, c int, lost []bool) error {
 	if wave == nil || !chol.Factorize(n.ata) || chol.InverseTo(&inverse) != nil {
 		return ErrFewTurns
 	}
+	if x.inflation(n.ata, &inverse) > mostInflated {
+		return ErrHardlySeen
+	}
 	variance := x.variance(st, c, lost, wave)
 	sd := make([]float64, len(wave))
 	for k := range sd {
@@ -103,6 +150,22 @@ func (x *shaftFit) channel(st stretch, c int, lost []bool) error {
 	}
 	x.wave, x.sd = append(x.wave, wave), append(x.sd, sd)
 	return nil
+}
+
+// mostInflated is the most that the variance of an order may be of what it would be if
+// it stood alone. Where a part of the turn is hardly seen, all orders' errors are one
+// error there, which would pass for a magnet.
+const mostInflated = 4.0
+
+// inflation returns the largest of that ratio, over the orders that are given on: the
+// diagonals of the normal matrix times that of its inverse (the variance inflation
+// factor of linear regression).
+func (x *shaftFit) inflation(normal, inverse *mat.SymDense) float64 {
+	most := 0.0
+	for k := range 4 * int(x.pairs) {
+		most = max(most, normal.At(k, k)*inverse.At(k, k))
+	}
+	return most
 }
 
 // variance returns what the residuals' variance amounts to when neighbours are
@@ -121,7 +184,7 @@ func (x *shaftFit) variance(st stretch, c int, lost []bool, wave []float64) floa
 		for k, r := range row {
 			v -= r * wave[k]
 		}
-		deg, _, _ := x.a.rotor.angleAt(x.a.fit.sig.t[i])
+		deg, _, _ := x.rotor.angleAt(x.a.fit.sig.t[i])
 		if now := math.Floor(deg / 180); now != half {
 			close()
 			half = now

@@ -1,6 +1,9 @@
 package spin
 
-import "math"
+import (
+	"errors"
+	"math"
+)
 
 // An uneven rotor, one with a magnet the wrong way up say, leaves more than a fit
 // with equal turns can explain, while every turn of the shaft is like the last.
@@ -37,13 +40,13 @@ func (a *analysis) explainedByShaft() float64 {
 	}
 	pairs := a.rec.PolePairs
 	if pairs == 0 {
-		pairs = repetition(a.marks(runs[0]), int((runs[0].to-runs[0].from)/repeatPasses))
+		pairs = repetition(a.marks(runs[0]), int(runs[0].extent()/repeatPasses))
 	}
-	if pairs == 0 || pairs > mostPairs || runs[0].turns/float64(pairs) < repeatTurns {
+	if pairs == 0 || pairs > mostPairs || runs[0].extent() < repeatTurns*float64(pairs) {
 		return 0
 	}
 	x := newShaftFit(a, pairs, runs[0].origin)
-	if x.run(runs[0].stretch) != nil {
+	if err := x.run(runs[0]); err != nil && !errors.Is(err, ErrAstray) { // what is explained says that
 		return 0
 	}
 	return x.explained(runs[0].stretch)

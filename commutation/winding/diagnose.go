@@ -108,3 +108,23 @@ func (d Diagnosis) likely() []Group {
 	}
 	return d.Groups
 }
+
+// Layouts returns l with each likely fault in it. Losses of a part of the turns have no
+// layout of their own: where these are the likelier ones there is none.
+func (d Diagnosis) Layouts(l Layout) []Layout {
+	var out []Layout
+	part := 0.0
+	for _, g := range d.likely() {
+		if g.Faults[0].partial() {
+			part += g.Probability
+			continue
+		}
+		for _, f := range g.Faults {
+			out = append(out, l.With(f))
+		}
+	}
+	if part > 0.5 {
+		return nil
+	}
+	return out
+}

@@ -7,6 +7,7 @@ import (
 
 	"handspin/commutation"
 	"handspin/commutation/rotor"
+	"handspin/commutation/spin"
 )
 
 // add puts findings before the others; they are the rotor's or the winding's. What the
@@ -17,19 +18,34 @@ func (n *Inspection) add(found []commutation.Finding) {
 	}
 	own := *n.Spin
 	own.Findings = slices.Concat(found, own.Findings)
-	if n.Rotor.gaps() > 0 {
+	if n.Rotor.gaps() > 0 || n.Rotor.displaced() > 0 {
 		own.Findings = slices.DeleteFunc(own.Findings, func(f commutation.Finding) bool { return f.Code == "sensor-intermittent" })
 	}
 	n.Spin = &own
 	n.settle()
 }
 
+// nearTie is how far past p1's first coil the first magnet is, in electrical degrees of the
+// 90 at which the next one is as near, where the eye may take either: a sixth of a pole.
+const nearTie = 60.0
+
 // firstMagnet says from which magnet they count.
 func (r *Rotor) firstMagnet() string {
+	when := "as the recording began"
 	if r.Shaft.Indexed() {
-		return "the one before p1's first coil at the index pulse"
+		when = "at the index pulse"
 	}
-	return "the one before p1's first coil as the recording began"
+	ahead := 0.0
+	if r.Pattern != nil {
+		ahead = r.Pattern.AheadDeg
+	}
+	switch {
+	case ahead > nearTie:
+		return "the one that, turning forward, was just past p1's first coil " + when + ", about as far as the next was from it"
+	case ahead < -nearTie:
+		return "the one that, turning forward, was next to come to p1's first coil " + when + ", about as far as the last was past it"
+	}
+	return "the one before p1's first coil " + when
 }
 
 // lookAt is how magnets are seen.
@@ -92,6 +108,9 @@ func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 			way = "early"
 		}
 		f.Text = fmt.Sprintf("%s is out of place, %s electrical degrees %s", which, value(math.Abs(c.Size), c.SD, 1), way)
+		if r.Blind { // only sensors see it
+			f.Text = fmt.Sprintf("%s is out of place, or weak or missing: the sensors see its pole %s electrical degrees %s", which, value(math.Abs(c.Size), c.SD, 1), way)
+		}
 	case rotor.Eccentric:
 		f.Text = fmt.Sprintf("the rotor's field swings by %s %% once around it: it is eccentric, or its magnets come from two lots", size)
 		f.Hint = "measure the gap at several places of the rotor, and look for a bent shaft or a worn bearing"
@@ -117,6 +136,17 @@ func (r *Rotor) which(some []int) string {
 // gaps returns how many borders all of the sensors miss alike in a turn; 0 where they
 // do not agree, which then is not the rotor's fault.
 func (r *Rotor) gaps() int {
+	return r.agreed(func(b spin.Borders) int { return len(b.Missing()) &^ 1 }) // they come in pairs
+}
+
+// displaced returns how many borders all of the sensors see far from their places; 0
+// where they do not agree.
+func (r *Rotor) displaced() int {
+	return r.agreed(func(b spin.Borders) int { return len(b.Displaced()) })
+}
+
+// agreed is a count that all sensors with a place agree about, two or more; else 0.
+func (r *Rotor) agreed(of func(spin.Borders) int) int {
 	if r == nil || r.Shaft == nil {
 		return 0
 	}
@@ -125,7 +155,7 @@ func (r *Rotor) gaps() int {
 		if math.IsNaN(b.PlaceDeg) {
 			continue
 		}
-		n := len(b.Missing())
+		n := of(b)
 		if sensors > 0 && n != count {
 			return 0
 		}
@@ -139,7 +169,14 @@ func (r *Rotor) gaps() int {
 
 func (r *Rotor) gapFinding() (commutation.Finding, bool) {
 	n := r.gaps()
-	if n == 0 {
+	switch {
+	case n == 0 && r.displaced() > 0:
+		return commutation.Finding{
+			Code: "rotor-pole-pattern", Severity: commutation.Repair,
+			Text: "each sensor changes far from its place at the same magnet in every turn: a magnet is missing, dead, very weak or far out of place",
+			Hint: lookAt,
+		}, true
+	case n == 0:
 		return commutation.Finding{}, false
 	}
 	return commutation.Finding{
@@ -194,9 +231,13 @@ func (r *Rotor) unevenFinding() (commutation.Finding, bool) {
 		return commutation.Finding{}, false
 	}
 	h := r.Waves[lead][pole]
+	hint := "with --slots the magnet is found, where the winding allows it; " + lookAt
+	if r.Untold != "" {
+		hint = "which magnet it is cannot be told: " + lookAt
+	}
 	return commutation.Finding{
 		Code: "rotor-pole-pattern", Severity: commutation.Note,
 		Text: fmt.Sprintf("the magnets are uneven: half wave %d of %s brings %.0f %% of the mean in every turn of the shaft", pole+1, phaseKey(lead), 100*h.Strength),
-		Hint: "with --slots the magnet is found, where the winding allows it; " + lookAt,
+		Hint: hint,
 	}, true
 }

@@ -14,6 +14,9 @@ import (
 type Rotor struct {
 	// Untested says why nothing is known of single magnets; empty where it is.
 	Untested string
+	// Untold says why single magnets are not told although the turn was seen; empty
+	// where they are.
+	Untold string
 	// Found is true where the number of pole pairs was found from what repeats, and
 	// Certain where it cannot be a multiple of that.
 	Found, Certain bool
@@ -82,6 +85,9 @@ func (n *Inspection) rotorBlocks() []block {
 	switch {
 	case r.Blind:
 		out = append(out, block{text: "In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges."})
+	case r.Untold != "":
+		out = append(out, block{text: "Magnets are not told one by one: " + r.Untold + "."})
+		out = append(out, n.halfWaves()...)
 	case r.Pattern != nil:
 		out = append(out, n.magnetBlock())
 	default:
@@ -130,7 +136,7 @@ func (n *Inspection) magnetBlock() block {
 	}
 	switch {
 	case n.Winding != nil && n.Winding.Found.Faulty():
-		words += " This takes the winding for what it should be: repair it, and look at the magnets again."
+		words += " This takes the winding's fault for what is said above: repair it, and look at the magnets again."
 	case len(found.Causes) == 0 && !found.Even():
 		words += " They are less even than usual, and no single magnet explains it."
 	}
@@ -174,6 +180,9 @@ func (n *Inspection) halfWaves() []block {
 	first := block{text: fmt.Sprintf("The %d half waves of a turn bring from %.1f to %.1f %% of their mean; --format json lists them.", count, 100*low, 100*high)}
 	if count <= mostRows {
 		first = n.waveTable(count)
+	}
+	if r.Untold != "" {
+		return []block{first}
 	}
 	return []block{first, {text: "A lead shows the mean of the magnets over its coils: with --slots N the magnets themselves are found, where the winding allows it."}}
 }

@@ -12,6 +12,7 @@ type rotorJSON struct {
 	Certain        bool            `json:"pole_pairs_certain"`
 	ShaftTurns     *float64        `json:"shaft_turns"`
 	Untested       string          `json:"untested,omitempty"`
+	Untold         string          `json:"untold,omitempty"`
 	Blind          bool            `json:"back_emf_blind"`
 	Even           bool            `json:"even"`
 	Fit            *float64        `json:"fit,omitempty"`
@@ -68,7 +69,7 @@ func newRotorJSON(n *Inspection) *rotorJSON {
 	if r == nil {
 		return nil
 	}
-	out := &rotorJSON{PolePairs: n.Recording.PolePairs, PolePairsFound: r.Found, Certain: r.Certain || !r.Found, Untested: r.Untested, Blind: r.Blind, Even: r.even()}
+	out := &rotorJSON{PolePairs: n.Recording.PolePairs, PolePairsFound: r.Found, Certain: r.Certain || !r.Found, Untested: r.Untested, Untold: r.Untold, Blind: r.Blind, Even: r.even()}
 	if r.Shaft == nil {
 		return out
 	}

@@ -35,6 +35,9 @@ func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
 		f.Code = "winding-faulty"
 		f.Text = "the winding has a fault, and of which kind does not show: " + d.choices()
 	}
+	if !d.Whole {
+		f.Text = "without the whole turn of the shaft it looks as if " + f.Text
+	}
 	return f, true
 }
 
@@ -47,7 +50,7 @@ func (d *Diagnosis) offCentre() string {
 }
 
 // wholeTurns is what to do where magnets count for more than coils.
-const wholeTurns = "uneven magnets do that over less than a turn of the shaft: turn the rotor through whole turns one way, and look again"
+const wholeTurns = "uneven magnets do that where the turn of the shaft is not wholly seen: turn the rotor by hand through whole turns one way, and look again"
 
 // hint is what would tell faults apart.
 func (d *Diagnosis) hint() string {
