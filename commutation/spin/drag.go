@@ -34,7 +34,7 @@ type drag struct {
 
 const (
 	dragSure   = 6.0  // standard deviations from which a dependence counts
-	dragFair   = 3.5  // the same of one that explains dragMost
+	dragFair   = 3.5  // the same of one that explains dragMost, or exceeds mostLate
 	dragShare  = 0.3  // least share of the edges' scatter that it explains
 	dragMost   = 0.5  // a share that nothing else has
 	dragSmall  = 1.5  // deg; a smaller one is left alone
@@ -102,7 +102,7 @@ func (s slope) counts(steady bool) bool {
 	switch {
 	case s.edges < leastDrag || !(bias > dragSmall):
 		return false
-	case s.share > dragMost:
+	case s.share > dragMost, bias > mostLate:
 		return sure > dragFair
 	}
 	return sure > dragSure && (bias > plain || s.share > dragShare && bias > least)
@@ -146,7 +146,7 @@ type slope struct {
 }
 
 // point is an edge: by how much it is off its place, what the speed was, each less the
-// mean of its group, and when it was.
+// mean of its group and over that one's scatter, and when it was.
 type point struct{ off, x, t float64 }
 
 // dependence regresses on f(w) all edges near their places together. Each place
@@ -167,6 +167,7 @@ func (a *analysis) dependence(f func(w float64) float64) slope {
 				continue
 			}
 			meanX += centrePoints(group) * float64(len(group))
+			weighPoints(group)
 			all, rates, groups = append(all, group...), append(rates, rate...), groups+1
 		}
 	}
@@ -218,6 +219,19 @@ func centrePoints(group []point) (meanX float64) {
 		group[k].off -= meanOff
 	}
 	return meanX
+}
+
+// weighPoints divides a group by its scatter: a sensor that bounces tells less than
+// others do.
+func weighPoints(group []point) {
+	square := edgeFloor * edgeFloor
+	for _, p := range group {
+		square += p.off * p.off / float64(len(group))
+	}
+	for k := range group {
+		group[k].off /= math.Sqrt(square)
+		group[k].x /= math.Sqrt(square)
+	}
 }
 
 // regress fits off = k x to points in so many groups; at is the mean of x before it

@@ -42,8 +42,9 @@ const (
 // sign, or NaN where that is not clipped there. A rail is a pile of samples in the
 // lowest two widths: one suffices for a converter's end, a diode's knee has noise.
 // Of few samples a turn the harmonics pass for noise, so that smaller widths are
-// tried too, by which a converter's end is seen for what it is. The widest one counts:
-// an end that cuts the noise of a lead at rest in half leaves the other half above it.
+// tried first, by which a converter's end is seen for what it is. Where such an end cuts
+// the noise of a lead at rest in half, the other half lies above it: a rail is as wide as
+// the widest pile that has as much above the end as noise has.
 func rail(v []float64, sign, sigma float64) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, x := range v {
@@ -56,16 +57,36 @@ func rail(v []float64, sign, sigma float64) float64 {
 		return math.NaN()
 	}
 	width, step := widest, quantum(v)
-	for range narrower + 1 {
-		if high-low >= railRange*width && piles(v, sign, low, width) {
-			return low + 2*width
+	for range narrower {
+		if width/2 >= step {
+			width /= 2
 		}
-		if width/2 < step {
-			break
-		}
-		width /= 2
 	}
-	return math.NaN()
+	end := math.NaN()
+	for ; width <= widest; width *= 2 {
+		if high-low < railRange*width || !piles(v, sign, low, width) {
+			continue
+		}
+		if top := low + 2*width; math.IsNaN(end) || within(v, sign, top) > (1+noiseHalf)*within(v, sign, end) {
+			end = top
+		}
+	}
+	return end
+}
+
+// noiseHalf is what noise that is cut in half leaves above the end, as a share of what
+// lies on it: as much, less what is on the end by rounding.
+const noiseHalf = 0.5
+
+// within counts the samples of v times sign that are no higher than top.
+func within(v []float64, sign, top float64) float64 {
+	n := 0
+	for _, x := range v {
+		if sign*x <= top {
+			n++
+		}
+	}
+	return float64(n)
 }
 
 // narrower is how often the width is halved.

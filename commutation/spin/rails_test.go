@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"handspin/capture"
+	"handspin/capture/synth"
+	"handspin/commutation"
 )
 
 // steadyWaves are three phases of a drill's spin, of 9.7 turns a second times 17 and
@@ -46,6 +48,32 @@ func TestRails(t *testing.T) {
 	for c, r := range s.confirmed(s.findRails()) {
 		if !(r.bottom >= -limit && r.bottom < -limit+10 && r.top <= limit && r.top > limit-10) {
 			t.Errorf("column %d is clipped at %v, want -+%d", c+1, r, limit)
+		}
+	}
+}
+
+// A converter's end cuts the noise of a lead at rest in half: zeros, and as much above
+// them. Most of it has to be the rail, or half waves would seem to be anything else: half
+// of what is above is within 0.674 standard deviations of the noise.
+func TestRailOfHalfWavesWithNoise(t *testing.T) {
+	for seed := uint64(1); seed <= 4; seed++ {
+		c := synth.Random(synth.HalfWaves, seed)
+		c.FrontEnd.NoiseCounts = 8
+		verdict, _, r, truth := answer(c, commutation.Typical())
+		if verdict != commutation.Ranked || hasFinding(r, "phase-weak", "") {
+			t.Errorf("seed %d: %s %v", seed, verdict, r.Findings)
+		}
+		for i, p := range r.Phases {
+			want := truth.From(truth.Seen[0].AngleDeg).Seen[i].AngleDeg
+			if off := commutation.Signed(p.AngleDeg.Value - want); !(math.Abs(off) < 2) { // as 2 degrees are asked of a circuit's recording
+				t.Errorf("seed %d: p%d is off by %.1f degrees", seed, i+1, off)
+			}
+		}
+		rec, _ := c.Record()
+		for k, rail := range columns(rec).findRails() {
+			if !(rail.bottom >= 0.674*8) {
+				t.Errorf("seed %d: column %d is clipped at %v, want 5.4 or more", seed, k+1, rail)
+			}
 		}
 	}
 }
