@@ -77,6 +77,9 @@ func (m *model) look(all []Edges) {
 	if len(group) < 2 { // one alone might have a reason of its own
 		return
 	}
+	if y, _ := m.groupRows(group, 0); len(y) == 0 { // few magnets, and each edge beside an absent one
+		return
+	}
 	likely := slices.Repeat([]float64{math.Inf(-1)}, m.poles)
 	for _, s := range m.explanations() {
 		mean, cov := s.posterior()

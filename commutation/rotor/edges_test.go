@@ -117,3 +117,23 @@ func BenchmarkFind(b *testing.B) {
 		})
 	}
 }
+
+// TestEdgesThatTellNothing: on four magnets, two changes that are absent in all sensors
+// leave no edge that is not beside one of them: nothing is told of places, and nothing
+// breaks. What the back-EMF alone tells is the same without the edges.
+func TestEdgesThatTellNothing(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	l := layoutOf(t, 6, 4)
+	m := even(4)
+	m.strength[1] = -1
+	turn := turnOf(l, m, arc, 0.0005, false, rng)
+	without, errWithout := Find(turn, l)
+	turn.Edges = edgesOf(m, []int{0, 1}, rng)
+	for i := range turn.Edges {
+		turn.Edges[i].LateDeg[0], turn.Edges[i].LateDeg[1] = math.NaN(), math.NaN()
+	}
+	with, err := Find(turn, l)
+	if !errors.Is(err, errWithout) || err == nil && len(with.Causes) != len(without.Causes) {
+		t.Errorf("%+v %v, want %+v %v", with, err, without, errWithout)
+	}
+}
