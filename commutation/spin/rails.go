@@ -116,8 +116,9 @@ func piles(v []float64, sign, low, width float64) bool {
 const flatShare = 0.5
 
 // confirmed returns the rails without those that are flat tops of the waves: at a
-// steady speed they, too, are piles. Waves that are not clipped then explain how the
-// values vary within the pile, where at a limit there is nothing but noise.
+// steady speed they, too, are piles. But they grow with the speed, however little it
+// varies, and a limit does not. Where that does not tell, waves that are not clipped must
+// explain how the values vary within the pile, where at a limit there is nothing but noise.
 func (s *signals) confirmed(r rails) rails {
 	if !s.varies(r) {
 		return r
@@ -127,15 +128,49 @@ func (s *signals) confirmed(r rails) rails {
 		return r
 	}
 	for c := range f.sig.ch {
-		v, left := f.sig.ch[c].v, f.residual[c]
-		if refuted(v, left, func(x float64) bool { return x <= r[c].bottom }) {
+		if f.isWave(c, func(x float64) bool { return x <= r[c].bottom }) {
 			r[c].bottom = math.NaN()
 		}
-		if refuted(v, left, func(x float64) bool { return x >= r[c].top }) {
+		if f.isWave(c, func(x float64) bool { return x >= r[c].top }) {
 			r[c].top = math.NaN()
 		}
 	}
 	return r
+}
+
+// isWave reports whether a pile of channel c belongs to the waves.
+func (f *fit) isWave(c int, inPile func(x float64) bool) bool {
+	power, sd := f.pileGrowth(c, inPile)
+	if power-3*sd > 0.5 { // 1 for a wave, less if its flanks are in the pile; 0 for a limit
+		return true
+	}
+	return refuted(f.sig.ch[c].v, f.residual[c], inPile)
+}
+
+// pileGrowth returns the power of the speed with which a pile's distance from the offset
+// grows, and its standard deviation, by regression; sd is infinite for no pile.
+func (f *fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64) {
+	offset := f.wave[c][f.perChannel()-1]
+	var rate, size []float64
+	for _, st := range f.sig.stretches {
+		for i := st.lo; i < st.hi; i++ {
+			if x := f.sig.ch[c].v[i]; inPile(x) {
+				_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+				rate, size = append(rate, math.Abs(w)), append(size, math.Abs(x-offset))
+			}
+		}
+	}
+	n := float64(len(rate))
+	if n < 3 {
+		return 0, math.Inf(1)
+	}
+	w, y := mean(rate), mean(size)
+	var ww, wy, yy float64
+	for i := range rate {
+		dw, dy := rate[i]/w-1, size[i]/y-1
+		ww, wy, yy = ww+dw*dw, wy+dw*dy, yy+dy*dy
+	}
+	return wy / ww, math.Sqrt(math.Max(0, yy-wy*wy/ww) / (n - 2) / ww)
 }
 
 // varies reports whether the values in a pile differ by more than a converter's step.
