@@ -23,7 +23,7 @@ import (
 func (f *fit) growth() (off, sd float64) {
 	var all []slopeAt
 	for _, st := range f.sig.stretches {
-		all = append(all, slopes(f.growthBlocks(st))...)
+		all = append(all, slopes(nearUsual(f.growthBlocks(st)))...)
 	}
 	off, weight := middleSlope(all)
 	if !(weight > 0) {
@@ -57,6 +57,26 @@ func middleSlope(all []slopeAt) (middle, weight float64) {
 		}
 	}
 	return 0, weight
+}
+
+// nearUsual returns the longest run of blocks at about the usual speed: beside a drill's
+// way up from rest its ripple would be nothing.
+func nearUsual(blocks []growthBlock) []growthBlock {
+	const far = 0.35 // of the logarithm: a factor of 1.4
+	var all []float64
+	for _, b := range blocks {
+		all = append(all, b.logSpeed)
+	}
+	usual := median(all)
+	best, first := blocks[:0], 0
+	for i, b := range blocks {
+		if math.Abs(b.logSpeed-usual) > far {
+			first = i + 1
+		} else if i+1-first > len(best) {
+			best = blocks[first : i+1]
+		}
+	}
+	return best
 }
 
 // slopeAt is the slope at one frequency.
