@@ -63,7 +63,7 @@ func (w windingFound) lists(code string) (p float64) {
 func TestFewerTurns(t *testing.T) {
 	motor := spun + "--pole-pairs 5 --slots 12 "
 	text, _ := simulate(t, motor+"--reference neutral --weak-phase p1=1,p2=0.87,p3=1")
-	first, words, found := inspected(t, text, "--slots 12 --poles 10 --star-point")
+	first, _, found := inspected(t, text, "--slots 12 --poles 10 --star-point")
 	if !strings.Contains(first, "phase B with 13 ±") || !found.Faulty || found.Groups[0].Faults[0].Code != "phase-turns" {
 		t.Errorf("star point: %s %+v", first, found)
 	}
@@ -72,7 +72,7 @@ func TestFewerTurns(t *testing.T) {
 		t.Errorf("share %g", share)
 	}
 	text, _ = simulate(t, motor+"--reference virtual-star --weak-phase p1=1,p2=0.87,p3=1")
-	first, words, found = inspected(t, text, "--slots 12 --poles 10")
+	first, words, found := inspected(t, text, "--slots 12 --poles 10")
 	if turns, swapped := found.lists("phase-turns"), found.lists("coils-swapped"); turns < 0.05 || swapped < 0.05 || turns+swapped > 0.99 {
 		t.Errorf("fewer turns at %g, exchanged at %g", turns, swapped)
 	}

@@ -52,6 +52,28 @@ func TestGrowth(t *testing.T) {
 	}
 }
 
+// A drill's way up from rest, in a third of a second, leaves the growth at its speed as it
+// is. Behind a first-order high-pass that leads by phi it is 1 + sin^2 phi: 60 degrees add
+// 3/4, as long as the speed ripples slowly against the corner, 7 against 58 Hz. The bound
+// is that of the test above.
+func TestGrowthBesideTheWayUp(t *testing.T) {
+	const hz = 100.0
+	for _, phi := range []float64{0, 60} {
+		c := spunBy(hz, 0.3, 1)
+		want := 0.0
+		if phi > 0 {
+			c.FrontEnd.HighPass = 1 / (2 * math.Pi * hz * math.Tan(phi*math.Pi/180))
+			want = math.Pow(math.Sin(phi*math.Pi/180), 2)
+		}
+		rec, _ := c.Record()
+		a := newAnalysis(rec)
+		a.fitBest()
+		if off, sd := a.fit.growth(); math.Abs(off-want) > 0.03+3*sd || sd > 0.05 {
+			t.Errorf("%g degrees: power off by %.3f +- %.3f, want %.3f", phi, off, sd, want)
+		}
+	}
+}
+
 // A drill's recording through large capacitors is never ranked, whatever the
 // shift they cause looks like: 60 degrees are another place of the grid. Neither
 // is one at so constant a speed that nothing would show them.
