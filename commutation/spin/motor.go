@@ -20,13 +20,33 @@ func (a *analysis) orient(backward bool) {
 	with, against, covered := a.rotor.turned()
 	a.covered = covered
 	unseen, doubt := a.rotor.unseen()
-	a.turnedMore, a.turnedDoubt = with+unseen-against, countingError*(with+against)+countingFloor+gapDoubt*doubt
+	a.turnedMore, a.turnedDoubt = with+unseen-against, countingError*(with+against)+countingFloor*a.faintness()+gapDoubt*doubt
 	if (a.turnedMore < 0) != backward {
 		a.rotor.sense = -1
 		with, against = against, with
 	}
 	a.result.TurnsForward, a.result.TurnsBackward = with, against
 	a.result.Speed = speedOf(a.rotor)
+}
+
+// faintness is by how much less the turns of a faint back-EMF are known than those of a
+// plain one, 1 for that: about standstill, where it is least, noise moves the angle.
+func (a *analysis) faintness() float64 {
+	const plain = 10.0 // times the noise of a sample, at the usual speed
+	f := a.fit
+	if f == nil {
+		return 1
+	}
+	angle := make([]float64, len(f.sig.t))
+	for i, t := range f.sig.t {
+		angle[i], _ = f.angle.at(f.angle.locate(t))
+	}
+	rate, _ := speed(f.sig, angle)
+	clear := 0.0
+	for c, w := range f.wave {
+		clear = max(clear, math.Hypot(w[0], w[1])*rate/f.sigma[c])
+	}
+	return max(1, plain/clear)
 }
 
 // setZero settles where the angle is zero: at p1's zero crossing, or where p1
