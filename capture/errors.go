@@ -1,6 +1,9 @@
 package capture
 
-import "fmt"
+import (
+	"fmt"
+	"unicode/utf8"
+)
 
 // Position is a place in a file. Line and Column count from 1; 0 stands for a
 // place that is not known. Column counts bytes within the line.
@@ -31,3 +34,19 @@ type SyntaxError struct {
 
 // Error returns the position and what was wrong there; the hint is apart.
 func (e *SyntaxError) Error() string { return e.Pos.String() + ": " + e.Msg }
+
+// quoted is how many bytes of a text from a file a message repeats.
+const quoted = 40
+
+// Quote makes text from a file fit for a message: no control characters, and not
+// longer than a line.
+func Quote(s string) string {
+	if len(s) <= quoted {
+		return fmt.Sprintf("%q", s)
+	}
+	n := quoted
+	for n > 0 && !utf8.RuneStart(s[n]) {
+		n--
+	}
+	return fmt.Sprintf("%q...", s[:n])
+}

@@ -25,7 +25,7 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	}
 	if len(lines) == 0 && t.aWord(f, phases) {
 		return nil, r.fail(t.names.from, "name it, as in --columns 'hall_code=NAME' or 'p1=NAME'; "+r.listColumns(t.layout()),
-			"column %s may be a word of Hall levels or a voltage", quote(t.columns[phases[0]].called()))
+			"column %s may be a word of Hall levels or a voltage", capture.Quote(t.columns[phases[0]].called()))
 	}
 	for i, k := range lines {
 		used = append(used, t.column(k, fieldH1+field(i)))
@@ -111,7 +111,7 @@ func (r *reader) countColumn(t *table, f facts) []column {
 		c := t.column(k, fieldTime)
 		c.unit = unit{name: "rows", time: true, size: r.opt.SampleRate}
 		r.opt.SampleRate = 0
-		r.note("%s counts samples at the given rate", quote(c.name))
+		r.note("%s counts samples at the given rate", capture.Quote(c.name))
 		return []column{c}
 	}
 	return nil
@@ -134,7 +134,7 @@ func (r *reader) timeOf(t *table, f facts, k int) column {
 	c := t.column(k, fieldTime)
 	if t.columns[k].role(f[k]) == ofCount && interval > 0 {
 		c.unit, r.origin = unit{name: "rows", time: true, size: 1 / interval}, t.meta.start()
-		r.note("%s counts the rows, which are %.6g s apart, as the file says", quote(c.name), interval)
+		r.note("%s counts the rows, which are %.6g s apart, as the file says", capture.Quote(c.name), interval)
 	} else if c.unit == (unit{}) && t.columns[k].name == "" {
 		r.note("%s is taken for the time, since it goes up by steady steps", c.name)
 	}
@@ -197,7 +197,7 @@ func (r *reader) cannotTell(t *table) error {
 	msg := "which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases"
 	for _, h := range t.columns {
 		if _, known := findUnit(h.unit); h.unit != "" && !known && !kinds[lower(h.unit)] {
-			msg += fmt.Sprintf("; %s is in %s, which is no unit of these", quote(h.called()), quote(h.unit))
+			msg += fmt.Sprintf("; %s is in %s, which is no unit of these", capture.Quote(h.called()), capture.Quote(h.unit))
 		}
 	}
 	return r.fail(t.names.from, r.columnsHint(t.layout()), "%s", msg)

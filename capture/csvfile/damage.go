@@ -2,7 +2,6 @@ package csvfile
 
 import (
 	"fmt"
-	"unicode/utf8"
 
 	"handspin/capture"
 )
@@ -25,20 +24,4 @@ func (r *reader) damaged(at int, format string, args ...any) {
 
 func (r *reader) note(format string, args ...any) {
 	r.rec.Notes = append(r.rec.Notes, fmt.Sprintf(format, args...))
-}
-
-// quoted is how many bytes of a text from the file a message repeats.
-const quoted = 40
-
-// quote makes text from a file fit for a message: no control characters, and
-// not longer than a line.
-func quote(s string) string {
-	if len(s) <= quoted {
-		return fmt.Sprintf("%q", s)
-	}
-	n := quoted
-	for n > 0 && !utf8.RuneStart(s[n]) {
-		n--
-	}
-	return fmt.Sprintf("%q...", s[:n])
 }

@@ -81,7 +81,7 @@ func (r *reader) headerValue(key, value string, at int) error {
 	switch key {
 	case keyVersion:
 		if value != strconv.Itoa(Version) {
-			return r.fail(at, "a newer handspin may read it", "format version %s, this program reads version %d", quote(value), Version)
+			return r.fail(at, "a newer handspin may read it", "format version %s, this program reads version %d", capture.Quote(value), Version)
 		}
 		return nil
 	case keyLeads:
@@ -97,10 +97,10 @@ func (r *reader) headerValue(key, value string, at int) error {
 		return nil
 	}
 	if fromBoard(key) {
-		r.damaged(at, "%s is not %s: %s", key, k.want, quote(value))
+		r.damaged(at, "%s is not %s: %s", key, k.want, capture.Quote(value))
 		return nil
 	}
-	return r.fail(at, "correct the line or take it out", "%s is not %s: %s", key, k.want, quote(value))
+	return r.fail(at, "correct the line or take it out", "%s is not %s: %s", key, k.want, capture.Quote(value))
 }
 
 // fromBoard reports whether the board sends a key between rows, so that it is torn

@@ -5,6 +5,8 @@ import (
 	"math/bits"
 	"slices"
 	"strings"
+
+	"handspin/capture"
 )
 
 // mostJoined bounds the columns of which every subset is tried.
@@ -214,7 +216,7 @@ func (j *joined) list(set uint) string {
 	var names []string
 	for i := range j.width {
 		if set&(1<<i) != 0 {
-			names = append(names, quote(j.cellText(cells, i)))
+			names = append(names, capture.Quote(j.cellText(cells, i)))
 		}
 	}
 	return strings.Join(names, " and ")

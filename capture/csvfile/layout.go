@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"handspin/capture"
 	"handspin/capture/line"
 )
 
@@ -140,7 +141,7 @@ func (s *source) checkNames(l *layout) error {
 		at := cells[c.index].from
 		if _, unitName := splitUnit(c.name); unitName != "" && !c.field.fits(c.unit) {
 			return s.fail(at, "say which with --columns", "column %s has the unit %s, not one of %s",
-				quote(c.name), quote(unitName), c.field.unitList())
+				capture.Quote(c.name), capture.Quote(unitName), c.field.unitList())
 		}
 		for _, before := range l.used[:i] {
 			if what := conflict(before, c); what != "" {
@@ -155,11 +156,11 @@ func (s *source) checkNames(l *layout) error {
 func conflict(a, b column) string {
 	switch {
 	case a.field == b.field:
-		return fmt.Sprintf("columns %s and %s are both %s", quote(a.name), quote(b.name), a.field)
+		return fmt.Sprintf("columns %s and %s are both %s", capture.Quote(a.name), capture.Quote(b.name), a.field)
 	case a.field.isPhase() && b.field.isPhase() && a.field.isDifference() != b.field.isDifference():
-		return fmt.Sprintf("columns %s and %s mix leads with differences of leads", quote(a.name), quote(b.name))
+		return fmt.Sprintf("columns %s and %s mix leads with differences of leads", capture.Quote(a.name), capture.Quote(b.name))
 	case a.field.isHall() && b.field.isHall() && !(a.field.isLine() && b.field.isLine()):
-		return fmt.Sprintf("columns %s and %s both give the Hall levels", quote(a.name), quote(b.name))
+		return fmt.Sprintf("columns %s and %s both give the Hall levels", capture.Quote(a.name), capture.Quote(b.name))
 	}
 	return ""
 }
@@ -214,7 +215,7 @@ func (s *source) unitRow(l *layout) error {
 		case c.unit != (unit{}) || name == "" || !c.field.fits(volt) && !c.field.fits(second):
 		case !ok || !c.field.fits(u):
 			return s.fail(at.from, "give the unit with --columns", "column %s has the unit %s, not one of %s",
-				quote(c.name), quote(name), c.field.unitList())
+				capture.Quote(c.name), capture.Quote(name), c.field.unitList())
 		default:
 			c.unit = u
 		}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"handspin/capture"
 )
 
 // mapped is one entry of Options.Columns.
@@ -104,10 +106,10 @@ func parseEntry(text string) (e mapped, err error) {
 	key, name, ok := strings.Cut(text, "=")
 	key = lower(strings.TrimSpace(key))
 	if !ok {
-		return e, fmt.Errorf("%s is not of the form KEY=NAME or KEY=NAME:unit", quote(text))
+		return e, fmt.Errorf("%s is not of the form KEY=NAME or KEY=NAME:unit", capture.Quote(text))
 	}
 	if e.field = fieldKeys[key]; e.field == unused {
-		return e, fmt.Errorf("%s is not one of %s", quote(key), keyList)
+		return e, fmt.Errorf("%s is not one of %s", capture.Quote(key), keyList)
 	}
 	if colon := strings.LastIndexByte(name, ':'); colon >= 0 {
 		u, ok := findUnit(strings.TrimSpace(name[colon+1:]))
@@ -118,7 +120,7 @@ func parseEntry(text string) (e mapped, err error) {
 			e.field = fieldCode // its levels are the bits of a number
 		}
 		if !ok || !e.field.fits(u) {
-			return e, fmt.Errorf("the unit %s of %s is not one of %s", quote(name[colon+1:]), key, e.field.unitList())
+			return e, fmt.Errorf("the unit %s of %s is not one of %s", capture.Quote(name[colon+1:]), key, e.field.unitList())
 		}
 		e.unit, name = u, name[:colon]
 	}
@@ -273,7 +275,7 @@ func (s *source) unknownName(entries []mapped, guess *layout) error {
 		case e.number > 0 && e.number > len(cells):
 			return fmt.Errorf("there is no column %d for %s, the rows have %d", e.number, e.field, len(cells))
 		case e.name != "" && s.find(e, cells) < 0:
-			return fmt.Errorf("there is no column %s for %s", quote(e.name), e.field)
+			return fmt.Errorf("there is no column %s for %s", capture.Quote(e.name), e.field)
 		}
 	}
 	if anyNames(entries) {
@@ -300,7 +302,7 @@ func (l *layout) assign(s *source, entries []mapped) error {
 			c.bit = e.bit
 		}
 		if before, twice := taken[place{i, c.bit}]; twice {
-			return fmt.Errorf("column %s is used twice, for %s and %s", quote(name), before, e.field)
+			return fmt.Errorf("column %s is used twice, for %s and %s", capture.Quote(name), before, e.field)
 		}
 		taken[place{i, c.bit}] = e.field
 		l.used = append(l.used, c)

@@ -68,7 +68,7 @@ func (r *reader) channelBlocks() (blocks []channelBlock) {
 			b := &blocks[len(blocks)-1]
 			v, ok := r.optional(trim(r.text, from, to))
 			if !ok {
-				r.damaged(from, "%s is not a number: %s", shown(b.name), quote(string(text)))
+				r.damaged(from, "%s is not a number: %s", shown(b.name), capture.Quote(string(text)))
 				v = capture.Missing
 			}
 			b.values, b.places = append(b.values, v), append(b.places, from)
@@ -82,7 +82,7 @@ func (r *reader) channelBlocks() (blocks []channelBlock) {
 func (t *table) list() string {
 	var names []string
 	for _, h := range t.columns[:min(len(t.columns), listed)] {
-		names = append(names, quote(h.called()))
+		names = append(names, capture.Quote(h.called()))
 	}
 	return strings.Join(names, " ")
 }

@@ -3,6 +3,8 @@ package csvfile
 import (
 	"fmt"
 	"strconv"
+
+	"handspin/capture"
 )
 
 // widthProblem describes a row with too few or too many cells.
@@ -17,7 +19,7 @@ func (r *reader) widthProblem(filled int) *damage {
 
 // cellProblem describes a cell that cannot be read.
 func (r *reader) cellProblem(c *column, at cell) *damage {
-	name, text := shown(c.name), quote(string(r.text[at.from:at.to]))
+	name, text := shown(c.name), capture.Quote(string(r.text[at.from:at.to]))
 	var what string
 	switch {
 	case c.field == fieldHall:
@@ -41,7 +43,7 @@ func (r *reader) cellProblem(c *column, at cell) *damage {
 func shown(name string) string {
 	for _, c := range []byte(name) {
 		if c <= ' ' || c == '"' || c > '~' {
-			return quote(name)
+			return capture.Quote(name)
 		}
 	}
 	return name

@@ -181,14 +181,14 @@ func (r *reader) settleTime() error {
 		case c.field != fieldTime:
 		case r.opt.SampleRate != 0:
 			r.lay.used = slices.Delete(r.lay.used, i, i+1)
-			r.note("the time column %s is not used, the sample rate is given", quote(c.name))
+			r.note("the time column %s is not used, the sample rate is given", capture.Quote(c.name))
 			return nil
 		case c.unit == (unit{}) && r.wallClock:
 			r.lay.used[i].unit = second
 			r.note("the times of day are turned into seconds")
 		case c.unit == (unit{}):
 			return r.fail(r.lay.from, "give it with --columns 't=NAME:unit', the unit one of "+timeUnits,
-				"the time column %s has no unit", quote(c.name))
+				"the time column %s has no unit", capture.Quote(c.name))
 		}
 	}
 	return nil

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"handspin/capture"
 )
 
 // beside takes the columns beside those with names of the recording format: where
@@ -67,7 +69,7 @@ func (r *reader) noteLeftOut(t *table, roles []role, taken []column) {
 	for k, h := range t.columns {
 		isTaken := slices.ContainsFunc(taken, func(c column) bool { return c.index == h.index })
 		if !isTaken && roles[k] != ofTime && roles[k] != ofCount {
-			names = append(names, quote(h.called()))
+			names = append(names, capture.Quote(h.called()))
 		}
 	}
 	if len(names) > listed {

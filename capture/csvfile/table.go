@@ -3,6 +3,8 @@ package csvfile
 import (
 	"bytes"
 	"strconv"
+
+	"handspin/capture"
 )
 
 // tableOf looks for an instrument's table and sets the layout that it gives;
@@ -71,7 +73,7 @@ func (r *reader) chosen(t *table, f facts) (used []column, err error) {
 		taken[k] = true
 		switch c := t.column(k, e.field); {
 		case e.field == fieldTime && r.opt.SampleRate != 0:
-			r.note("the time column %s is not used, the sample rate is given", quote(c.name))
+			r.note("the time column %s is not used, the sample rate is given", capture.Quote(c.name))
 		case e.field == fieldTime && e.unit == (unit{}):
 			used = append(used, r.timeOf(t, f, k))
 		case e.unit != (unit{}):

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"handspin/capture"
 )
 
 // What a recording of a turned motor can be like, in rows per second and in
@@ -37,9 +39,9 @@ func (r *reader) timeUnit() (unit, error) {
 	}
 	if len(fitting) != 1 {
 		return unit{}, r.fail(r.lay.from, "give it with --columns 't=NAME:unit', the unit one of "+timeUnits,
-			"the time column %s has no unit, and %s would fit", quote(c.name), oneOf(fitting))
+			"the time column %s has no unit, and %s would fit", capture.Quote(c.name), oneOf(fitting))
 	}
-	r.note("the time column %s is taken for %s, since no other unit fits", quote(c.name), found.name)
+	r.note("the time column %s is taken for %s, since no other unit fits", capture.Quote(c.name), found.name)
 	return found, nil
 }
 

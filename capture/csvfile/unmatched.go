@@ -3,6 +3,8 @@ package csvfile
 import (
 	"regexp"
 	"strings"
+
+	"handspin/capture"
 )
 
 // thousands finds a number with a separator of thousands and decimals.
@@ -69,7 +71,7 @@ func (s *source) listColumns(l *layout) string {
 	var names []string
 	for _, c := range s.nameCells(l.from, l.to, l.sep) {
 		if c.from < c.to {
-			names = append(names, quote(string(s.text[c.from:c.to])))
+			names = append(names, capture.Quote(string(s.text[c.from:c.to])))
 		}
 	}
 	if len(names) > listed {

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"handspin/capture"
 	"handspin/capture/csvfile"
 )
 
@@ -41,7 +42,7 @@ func (r *reader) choose(columns string) error {
 		r.use(s, i)
 	}
 	r.note("by their %s the signals %s, %s and %s are taken for h1, h2 and h3; --columns says otherwise",
-		how, quote(single[0].name), quote(single[1].name), quote(single[2].name))
+		how, capture.Quote(single[0].name), capture.Quote(single[1].name), capture.Quote(single[2].name))
 	return nil
 }
 
@@ -92,7 +93,7 @@ func twoOfOneName(signals []signal) bool {
 func quotes(signals []signal) string {
 	var names []string
 	for _, s := range signals[:min(len(signals), listed)] {
-		names = append(names, quote(s.path()))
+		names = append(names, capture.Quote(s.path()))
 	}
 	if len(signals) > listed {
 		names = append(names, "...")
@@ -142,7 +143,7 @@ func (r *reader) named(columns string) error {
 		key, name = strings.ToLower(strings.TrimSpace(key)), strings.TrimSpace(name)
 		leads, known := leadsOf[key]
 		if !ok || !known {
-			return r.wrong("%s is not of the form h1=NAME or hall=NAME, which is all that a value change dump can have", quote(entry))
+			return r.wrong("%s is not of the form h1=NAME or hall=NAME, which is all that a value change dump can have", capture.Quote(entry))
 		}
 		s, err := r.find(name)
 		if err != nil {
@@ -150,9 +151,9 @@ func (r *reader) named(columns string) error {
 		}
 		switch {
 		case s.size != len(leads):
-			return r.wrong("signal %s has %d bits, %s takes %d", quote(name), s.size, key, len(leads))
+			return r.wrong("signal %s has %d bits, %s takes %d", capture.Quote(name), s.size, key, len(leads))
 		case r.chosen.bits[s.id] != nil:
-			return r.wrong("signal %s is used twice", quote(name))
+			return r.wrong("signal %s is used twice", capture.Quote(name))
 		case taken[key]:
 			return r.wrong("%s is given twice", key)
 		case len(taken) > 0 && (key == "hall" || taken["hall"]):
@@ -186,11 +187,11 @@ func (r *reader) find(name string) (found signal, err error) {
 	case n == 1:
 		return found, nil
 	case n > 1:
-		return found, r.wrong("there are %d signals %s; give the name with its scopes", n, quote(name))
+		return found, r.wrong("there are %d signals %s; give the name with its scopes", n, capture.Quote(name))
 	case numberErr == nil && 1 <= number && number <= len(signals):
 		return signals[number-1], nil
 	}
-	return found, r.wrong("there is no signal %s", quote(name))
+	return found, r.wrong("there is no signal %s", capture.Quote(name))
 }
 
 func (r *reader) wrong(format string, args ...any) error {
@@ -208,7 +209,7 @@ func (r *reader) list() string {
 	var names []string
 	signals := r.declarations.signals
 	for _, s := range signals[:min(len(signals), listed)] {
-		name := quote(s.path())
+		name := capture.Quote(s.path())
 		if s.size > 1 {
 			name += fmt.Sprintf(" (%d bits)", s.size)
 		}

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"handspin/capture"
 )
 
 // signal is a variable of the dump.
@@ -128,12 +130,12 @@ func (r *reader) body(at token) (words []string, err error) {
 		case err != nil || t.text == "$end":
 			return words, err
 		case !ok:
-			return nil, r.fail(at.at, "", "the text ends within the declaration %s", quote(at.text))
+			return nil, r.fail(at.at, "", "the text ends within the declaration %s", capture.Quote(at.text))
 		case declaring[t.text] && !free[at.text]:
 			r.at = before
 			return words, nil
 		case len(words) == mostWords:
-			return nil, r.fail(at.at, "end it with $end", "the declaration %s has no end", quote(at.text))
+			return nil, r.fail(at.at, "end it with $end", "the declaration %s has no end", capture.Quote(at.text))
 		case !free[at.text]:
 			words = append(words, t.text)
 		}
@@ -153,7 +155,7 @@ func (r *reader) variable(at token) error {
 			return err
 		}
 		if !ok {
-			return r.fail(at.at, "", "the text ends within the declaration %s", quote(at.text))
+			return r.fail(at.at, "", "the text ends within the declaration %s", capture.Quote(at.text))
 		}
 		words[i] = t.text
 		if glued := sizeAndID.FindStringSubmatch(t.text); i == 1 && glued != nil {
@@ -167,7 +169,7 @@ func (r *reader) variable(at token) error {
 	}
 	size, err := strconv.Atoi(words[1])
 	if err != nil || size < 1 {
-		return r.fail(at.at, "", "a variable's size is not a whole number from 1 up: %s", quote(words[1]))
+		return r.fail(at.at, "", "a variable's size is not a whole number from 1 up: %s", capture.Quote(words[1]))
 	}
 	name := plain(strings.TrimSpace(bitRange.ReplaceAllString(strings.Join(reference, " "), "")))
 	d := &r.declarations
@@ -188,12 +190,12 @@ var scaleText = regexp.MustCompile(`^(1|10|100)([a-z]+)$`)
 func (r *reader) timescale(at token, text string) error {
 	m := scaleText.FindStringSubmatch(strings.ToLower(text))
 	if m == nil || timeUnits[m[2]] == 0 {
-		return r.fail(at.at, scaleHint, "the timescale is not 1, 10 or 100 and one of s ms us ns ps fs: %s", quote(text))
+		return r.fail(at.at, scaleHint, "the timescale is not 1, 10 or 100 and one of s ms us ns ps fs: %s", capture.Quote(text))
 	}
 	n, _ := strconv.ParseFloat(m[1], 64)
 	perSecond := timeUnits[m[2]] / n
 	if before := r.declarations.perSecond; before != 0 && before != perSecond {
-		return r.fail(at.at, "take out the one that is wrong", "there is another timescale before, and it is not %s", quote(text))
+		return r.fail(at.at, "take out the one that is wrong", "there is another timescale before, and it is not %s", capture.Quote(text))
 	}
 	r.declarations.perSecond = perSecond
 	return nil

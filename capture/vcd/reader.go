@@ -112,7 +112,7 @@ func (r *reader) readValues() error {
 			err = r.scalar(t)
 		}
 		if err != nil && r.at == len(r.text) && !blank(r.text[r.at-1]) {
-			r.note("the file is cut off in the middle of %s, which is left out", quote(string(r.text[t.at:])))
+			r.note("the file is cut off in the middle of %s, which is left out", capture.Quote(string(r.text[t.at:])))
 			return nil
 		}
 		if err != nil {
@@ -125,14 +125,14 @@ func (r *reader) readValues() error {
 func (r *reader) setTime(t token) error {
 	v, err := strconv.ParseFloat(t.text[1:], 64)
 	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-		return r.fail(t.at, "", "this is not a time: %s", quote(t.text))
+		return r.fail(t.at, "", "this is not a time: %s", capture.Quote(t.text))
 	}
 	if math.IsNaN(r.first) {
 		r.first = v
 	}
 	now := (v - r.first) / r.declarations.perSecond
 	if now < r.now {
-		return r.fail(t.at, "", "time runs backward: %s", quote(t.text))
+		return r.fail(t.at, "", "time runs backward: %s", capture.Quote(t.text))
 	}
 	if now > r.now {
 		r.keep()
@@ -187,7 +187,7 @@ func (r *reader) vector(t token) error {
 // 1364-2005, section 18.2.1, table 18-1; from memory).
 func (r *reader) set(at int, id, value string) error {
 	if !r.declarations.ids[id] {
-		return r.fail(at, "look whether the file is damaged here", "no signal has the identifier %s", quote(id))
+		return r.fail(at, "look whether the file is damaged here", "no signal has the identifier %s", capture.Quote(id))
 	}
 	for bit, lead := range r.chosen.bits[id] {
 		c := byte('x')

@@ -3,7 +3,6 @@ package vcd
 import (
 	"bytes"
 	"fmt"
-	"unicode/utf8"
 
 	"handspin/capture"
 )
@@ -50,19 +49,4 @@ func (s *tokens) fail(at int, hint, format string, args ...any) error {
 			Column: at - bytes.LastIndexByte(before, '\n')},
 		Msg: fmt.Sprintf(format, args...), Hint: hint,
 	}
-}
-
-// quoted is how many bytes of a text from the file a message repeats.
-const quoted = 40
-
-// quote makes text from the file fit for a message.
-func quote(s string) string {
-	if len(s) <= quoted {
-		return fmt.Sprintf("%q", s)
-	}
-	n := quoted
-	for n > 0 && !utf8.RuneStart(s[n]) {
-		n--
-	}
-	return fmt.Sprintf("%q...", s[:n])
 }
