@@ -125,6 +125,8 @@ func (f FrontEnd) bounds() []bound {
 		{"angle of the index in degrees", f.IndexDeg, -1e6, 1e6},
 		{"hum in counts", f.Hum, 0, 1e9},
 		{"frequency of the hum in Hz", f.HumHz, 0, 1e6},
+		{"spikes per second", f.Spikes, 0, 1e6},
+		{"size of the spikes in counts", f.SpikeCounts, 0, 1e9},
 		{"time constant of the coupling in s", f.HighPass, 0, 1e6},
 		{"time constant of the low-pass in s", f.LowPass, 0, 1e6},
 	}

@@ -46,6 +46,9 @@ type FrontEnd struct {
 	// Hum is the amplitude of what the leads pick up from the mains together,
 	// in counts; HumHz its frequency.
 	Hum, HumHz float64
+	// Spikes is how often per second a single sample of a column is off, by up to
+	// SpikeCounts either way: the sparks of a drill's brushes.
+	Spikes, SpikeCounts float64
 }
 
 // Reference is what the phase columns are measured against.

@@ -216,6 +216,28 @@ func TestOffsetNoiseAndHumAtRest(t *testing.T) {
 	near(t, "hum in a difference", r.Columns[0].Value[10], 500, 0)
 }
 
+// Spikes come as often as they are asked for, and change nothing between them: of
+// 20,000 samples a twentieth with a standard deviation of 31, within four of these. A
+// size drawn evenly from -300 to 300 has a standard deviation of 300/sqrt(3).
+func TestSpikes(t *testing.T) {
+	c := Config{Motor: rich(), Spin: Pushes(1, 2, 15), FrontEnd: ideal(Neutral), Seed: 5}
+	c.FrontEnd.RateHz = 20000
+	plain, _ := record(c)
+	c.FrontEnd.Spikes, c.FrontEnd.SpikeCounts = 1000, 300
+	spiked, _ := record(c)
+	for k := range plain.Columns {
+		n, square, largest := 0.0, 0.0, 0.0
+		for _, i := range samples(plain) {
+			if d := spiked.Columns[k].Value[i] - plain.Columns[k].Value[i]; d != 0 {
+				n, square, largest = n+1, square+d*d, max(largest, math.Abs(d))
+			}
+		}
+		near(t, "number of spikes", n, 1000, 4*31)
+		near(t, "size of the spikes", math.Sqrt(square/n), 300/math.Sqrt(3), 4*300/math.Sqrt(3)/math.Sqrt(2*1000))
+		near(t, "largest spike", largest, 295, 5) // of a thousand, the chance of none beyond 290 is exp(-33)
+	}
+}
+
 // A gain error scales what is above the offset.
 func TestGainError(t *testing.T) {
 	c := Config{Motor: rich(), Spin: Pushes(1, 2, 15), FrontEnd: ideal(Neutral)}

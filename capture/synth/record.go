@@ -29,6 +29,7 @@ const (
 	_
 	_
 	noiseStream
+	spikeStream
 )
 
 func (c Config) stream(n uint64) *rand.Rand { return rand.New(rand.NewPCG(c.Seed, n)) }
@@ -46,6 +47,7 @@ func (c Config) Record() (*capture.Recording, Truth) {
 		motion:  m,
 		winding: newWinding(c.Motor, g),
 		noise:   c.stream(noiseStream),
+		spikes:  c.stream(spikeStream),
 	}
 	for i, s := range c.Motor.Sensors {
 		l := s.spoil(s.follow(m, g), c.Spin.Seconds, c.stream(sensorStream+uint64(i)))
@@ -68,6 +70,7 @@ type recorder struct {
 	motion  *motion
 	winding *winding
 	noise   *rand.Rand
+	spikes  *rand.Rand
 	levels  capture.Levels // after the changes that have been passed
 	changes []change       // of all three lines, in order of time
 	filters [3]filter
@@ -258,6 +261,9 @@ func (r *recorder) sample(column int, t float64) float64 {
 		counts += f.Hum * math.Sin(2*math.Pi*f.HumHz*t)
 	}
 	counts += f.OffsetCounts[column] + f.NoiseCounts*r.noise.NormFloat64()
+	if f.Spikes > 0 && r.spikes.Float64() < f.Spikes/f.RateHz {
+		counts += f.SpikeCounts * (2*r.spikes.Float64() - 1)
+	}
 	if f.Bits > 0 {
 		counts = math.Round(counts)
 	}

@@ -146,6 +146,7 @@ func (p *plan) frontEndFlags() *pflag.FlagSet {
 	p.flag(set, "clip", "LOW,HIGH", "counts beyond which a column stays", two(func(c *synth.Config, x [2]float64) { c.FrontEnd.ClipLow, c.FrontEnd.ClipHigh = x[0], x[1] }))
 	p.flag(set, "missing", "FROM,TO", "seconds between which rows are lost", two(func(c *synth.Config, x [2]float64) { c.FrontEnd.MissingFrom, c.FrontEnd.MissingTo = x[0], x[1] }))
 	p.flag(set, "hum", "COUNTS", "pick-up from 50 Hz mains", number(func(c *synth.Config, x float64) { c.FrontEnd.Hum, c.FrontEnd.HumHz = x, 50 }))
+	p.flag(set, "spikes", "HZ,COUNTS", "single samples of a column that are off, how often per second and by up to how much", two(func(c *synth.Config, x [2]float64) { c.FrontEnd.Spikes, c.FrontEnd.SpikeCounts = x[0], x[1] }))
 	p.flag(set, "index", "DEG", "a pulse each turn of the shaft at this machine angle", number(func(c *synth.Config, x float64) { c.FrontEnd.Index, c.FrontEnd.IndexDeg = true, x }))
 	p.flag(set, "hall-lag", "US", "by how much edges are stamped late", number(func(c *synth.Config, x float64) { c.FrontEnd.HallLagUS = x }))
 	p.flag(set, "edge-rows", "yes|no", "whether each Hall edge has a row of its own", parseEdgeRows)

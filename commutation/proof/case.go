@@ -41,7 +41,19 @@ func Draw(seed uint64) Case {
 		}
 	}
 	c.timing(draw{rand.New(rand.NewPCG(seed, stream+2))})
+	c.sparks(draw{rand.New(rand.NewPCG(seed, stream+3))})
 	return c
+}
+
+// sparks puts single samples off in one of twelve cases, up to one in a hundred.
+func (c *Case) sparks(d draw) {
+	if d.IntN(12) != 0 {
+		return
+	}
+	f := &c.Config.FrontEnd
+	f.Spikes = d.between(0.0001, 0.01) * f.RateHz
+	f.SpikeCounts = math.Exp(d.between(math.Log(20), math.Log(2000)))
+	c.Faults = append(c.Faults, "sparks")
 }
 
 // timing makes the sensors late in one of twelve cases, so that their angles depend on

@@ -124,6 +124,8 @@ type analysis struct {
 	drag drag
 	// scaled are the columns that were brought to the others' scale before the fit.
 	scaled []scaled
+	// spikes is how many samples were replaced before anything else was done.
+	spikes int
 	// referenceLead is the phase lead that was the columns' reference, or -1.
 	referenceLead int
 }
@@ -138,7 +140,8 @@ func (a *analysis) columns() *signals {
 
 func newAnalysis(rec *capture.Recording) *analysis {
 	a := &analysis{mends: [3]float64{1, 1, 1}, referenceLead: -1}
-	a.rec, a.scaled = mendColumns(rec)
+	a.rec, a.spikes = calmed(rec)
+	a.rec, a.scaled = mendColumns(a.rec)
 	a.result.FluxLinkage = unknown
 	a.result.Speed = speedOf()
 	a.result.SpacingDeg, a.result.ShiftDeg = math.NaN(), math.NaN()

@@ -40,6 +40,7 @@ func (a *analysis) find(code string, severity commutation.Severity, lead, text, 
 // repaired will be another motor afterwards, of which this one tells nothing.
 func (a *analysis) report() {
 	a.reportRows()
+	a.reportSpikes()
 	a.reportTurning()
 	a.reportSensors()
 	a.reportMerged()

@@ -127,6 +127,9 @@ var faults = []fault{
 	{"reference is p1", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Reference = synth.FirstLead }, commutation.Ranked, "phase-reference", "p1", true},
 	{"clipped", synth.Clipped, func(c *synth.Config) {}, commutation.Ranked, "phase-clipped", "", true},
 	{"hum", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.Hum, c.FrontEnd.HumHz = 60, 50 }, commutation.Ranked, "", "", true},
+	{"sparks", synth.Ordinary, sparks, commutation.Ranked, "phase-spikes", "", true},
+	{"sparks, half waves", synth.HalfWaves, sparks, commutation.Ranked, "phase-spikes", "", true},
+	{"sparks, lowest lead", synth.Lowest, sparks, commutation.Ranked, "phase-spikes", "", true},
 	{"coupled through capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.HighPass = 0.016 }, commutation.MoreData, "", "", false}, // filtered, or no back-EMF at all
 	{"capacitors across the inputs", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.LowPass = 0.005 }, commutation.MoreData, "phase-filtered", "", false},
 	{"small capacitors", synth.Ordinary, func(c *synth.Config) { c.FrontEnd.LowPass = 0.001 }, commutation.Ranked, "phase-filtered", "", true},
@@ -134,6 +137,9 @@ var faults = []fault{
 	{"not turned", synth.Ordinary, func(c *synth.Config) { c.Spin = synth.Spin{Seconds: 2} }, commutation.MoreData, "phase-weak", "", false},
 	{"no back-EMF", synth.Ordinary, func(c *synth.Config) { c.Motor.Flux = 0 }, commutation.MoreData, "phase-weak", "", false},
 }
+
+// sparks puts one sample in a hundred off, by up to several times the back-EMF.
+func sparks(c *synth.Config) { c.FrontEnd.Spikes, c.FrontEnd.SpikeCounts = 32, 1500 }
 
 // Columns of something else than this rotor, with perfect sensors: the columns
 // are blamed, and no sensor.
