@@ -88,26 +88,6 @@ func (a *analysis) readDrag() {
 	a.placeOnGrid()
 }
 
-// counts reports whether a dependence is one: it explains much of what scatters the
-// edges, or it is as large as nothing else could be. At a steady speed magnets that
-// differ, on a shaft that turns as often as the speed ripples, look like a small one; and
-// its size is that of a straight line through a curve, which a few slow turns may bend
-// down.
-func (s slope) counts(steady bool) bool {
-	bias := math.Abs(s.bias)
-	sure, least, plain := bias/s.sd, dragSmall, dragLarge
-	if steady {
-		least, plain = dragSteady, dragPlain
-	}
-	switch {
-	case s.edges < leastDrag || !(bias > dragSmall):
-		return false
-	case s.share > dragMost, bias > mostLate:
-		return sure > dragFair
-	}
-	return sure > dragSure && (bias > plain || s.share > dragShare && bias > least)
-}
-
 // large reports whether the dependence cannot be taken out of the places.
 func (d drag) large() bool { return math.Abs(d.bias) > dragLarge || d.steady && d.bias != 0 }
 
@@ -135,143 +115,6 @@ func (s *Sensor) move(deg, sd float64) {
 	s.RiseDeg.Value = commutation.Wrap(s.RiseDeg.Value + deg)
 	s.FallDeg.Value = commutation.Wrap(s.FallDeg.Value + deg)
 	*s = s.uncertain(sd)
-}
-
-// slope is the regression of the edges' angles on a function of the speed.
-type slope struct {
-	edges    int
-	bias, sd float64 // at the function's mean, deg; NaN where edges do not tell
-	share    float64 // of the scatter explained
-	cv       float64 // relative scatter of the speed
-}
-
-// point is an edge: by how much it is off its place, what the speed was, each less the
-// mean of its group and over that one's scatter, and when it was.
-type point struct{ off, x, t float64 }
-
-// dependence regresses on f(w) all edges near their places together. Each place
-// and direction has a mean of its own, so that only what varies with the speed
-// is left. Edges of the lesser direction are left out.
-func (a *analysis) dependence(f func(w float64) float64) slope {
-	var all []point
-	var rates []float64
-	groups, meanX := 0, 0.0
-	for i := range a.data {
-		s := a.result.Sensors[i]
-		if !s.Placed || s.Agreement < poorAgreement {
-			continue
-		}
-		for _, rising := range []bool{true, false} {
-			group, rate := a.edgesNear(i, rising, f)
-			if len(group) < 3 {
-				continue
-			}
-			meanX += centrePoints(group) * float64(len(group))
-			weighPoints(group)
-			all, rates, groups = append(all, group...), append(rates, rate...), groups+1
-		}
-	}
-	if len(all) < leastDrag {
-		return slope{edges: len(all), bias: math.NaN(), sd: math.NaN()}
-	}
-	return regress(all, groups, meanX/float64(len(all)), rates)
-}
-
-// slowShare is the share of the usual speed below which an edge does not count: near
-// standstill the angle is not known well, and one such edge would outweigh all others.
-const slowShare = 0.2
-
-// meanSpeed is that of edges, in degrees per second.
-func meanSpeed(edges []edge) float64 {
-	sum := 0.0
-	for _, e := range edges {
-		sum += math.Abs(e.rate)
-	}
-	return sum / float64(len(edges))
-}
-
-// edgesNear returns a sensor's edges of one sort near their place, turning the way of
-// most turning, and their rates.
-func (a *analysis) edgesNear(i int, rising bool, f func(w float64) float64) (group []point, rates []float64) {
-	place := a.result.Sensors[i].FallDeg.Value
-	if rising {
-		place = a.result.Sensors[i].RiseDeg.Value
-	}
-	slow := slowShare * meanSpeed(a.data[i].edges)
-	for _, e := range a.data[i].edges {
-		off := commutation.Signed(e.deg - place)
-		if math.Abs(e.rate) < slow || e.rising != rising || e.forward != (a.result.TurnsForward >= a.result.TurnsBackward) || math.Abs(off) > nearDeg {
-			continue
-		}
-		group, rates = append(group, point{off, f(e.rate / 360), e.t}), append(rates, math.Abs(e.rate))
-	}
-	return group, rates
-}
-
-// centrePoints takes the means out and returns that of the speed's function.
-func centrePoints(group []point) (meanX float64) {
-	n, meanOff := float64(len(group)), 0.0
-	for _, p := range group {
-		meanX, meanOff = meanX+p.x/n, meanOff+p.off/n
-	}
-	for k := range group {
-		group[k].x -= meanX
-		group[k].off -= meanOff
-	}
-	return meanX
-}
-
-// weighPoints divides a group by its scatter: a sensor that bounces tells less than
-// others do.
-func weighPoints(group []point) {
-	square := edgeFloor * edgeFloor
-	for _, p := range group {
-		square += p.off * p.off / float64(len(group))
-	}
-	for k := range group {
-		group[k].off /= math.Sqrt(square)
-		group[k].x /= math.Sqrt(square)
-	}
-}
-
-// regress fits off = k x to points in so many groups; at is the mean of x before it
-// was taken out. Edges close in time share errors of the angle, so that the standard
-// deviation is the larger of that of independent edges and that of the sums over
-// blocks of time (a sandwich estimate).
-func regress(all []point, groups int, at float64, rates []float64) slope {
-	var xx, xd, dd float64
-	first, last := math.Inf(1), math.Inf(-1)
-	for _, p := range all {
-		xx, xd, dd = xx+p.x*p.x, xd+p.x*p.off, dd+p.off*p.off
-		first, last = min(first, p.t), max(last, p.t)
-	}
-	out := slope{edges: len(all), cv: scatterOf(rates), bias: math.NaN(), sd: math.NaN()}
-	if xx == 0 || dd == 0 || last == first {
-		return out
-	}
-	const blocks = 24
-	var sums [blocks]float64
-	k := xd / xx
-	for _, p := range all {
-		sums[min(int((p.t-first)/(last-first)*blocks), blocks-1)] += p.x * (p.off - k*p.x)
-	}
-	clustered := 0.0
-	for _, s := range sums {
-		clustered += s * s
-	}
-	left := math.Max(dd-k*xd, 0)
-	out.bias, out.share = k*at, 1-left/dd
-	out.sd = math.Abs(at) * math.Sqrt(max(left/float64(len(all)-groups-1)*xx, clustered)) / xx
-	return out
-}
-
-// scatterOf is the standard deviation over the mean.
-func scatterOf(x []float64) float64 {
-	n, m, squares := float64(len(x)), mean(x), 0.0
-	for _, v := range x {
-		squares += v * v
-	}
-	return math.Sqrt(math.Max(squares/n-m*m, 0)) / m
 }
 
 func (a *analysis) reportDrag() {
@@ -314,3 +157,23 @@ func (d drag) suspected(shift float64) bool {
 // own sensors undo. Magnets that differ, on a shaft that turns as often as the
 // drill's speed ripples, make up for growthOff by themselves.
 const steadyShift = 14.0
+
+// counts reports whether a dependence is one: it explains much of what scatters the
+// edges, or it is as large as nothing else could be. At a steady speed magnets that
+// differ, on a shaft that turns as often as the speed ripples, look like a small one; and
+// its size is that of a straight line through a curve, which a few slow turns may bend
+// down.
+func (s slope) counts(steady bool) bool {
+	bias := math.Abs(s.bias)
+	sure, least, plain := bias/s.sd, dragSmall, dragLarge
+	if steady {
+		least, plain = dragSteady, dragPlain
+	}
+	switch {
+	case s.edges < leastDrag || !(bias > dragSmall):
+		return false
+	case s.share > dragMost, bias > mostLate:
+		return sure > dragFair
+	}
+	return sure > dragSure && (bias > plain || s.share > dragShare && bias > least)
+}
