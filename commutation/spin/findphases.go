@@ -78,10 +78,15 @@ func (a *analysis) mirrored() bool {
 	if len(a.rec.Columns) != 2 || a.rec.Columns[0].Signal.Difference() {
 		return false
 	}
-	s := a.columns()
-	cov := s.covariance([3]float64{s.ch[0].offset(), s.ch[1].offset()})
-	return cov.At(0, 1) < -0.9*math.Sqrt(math.Abs(cov.At(0, 0)*cov.At(1, 1)))
+	return a.columns().correlation(0, 1) < -0.9
 }
+
+// leastTogether is the correlation of two leads' columns from which both are taken as
+// measured against the third: 0.5 in a sound motor, 0.34 where only the positive halves
+// show, up to 0.61 if the rotor also rests. With the third lead open it is -0.5 or less,
+// of halves up to 0.11 if the rotor also rests (integrals of sines 60, 120 and 180
+// degrees apart).
+const leastTogether = 0.2
 
 // reportNoFit says why the back-EMF does not give the angle.
 func (a *analysis) reportNoFit() {
@@ -90,10 +95,13 @@ func (a *analysis) reportNoFit() {
 	case a.undersampled():
 		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
 			"turn more slowly, or sample faster")
+	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2 && a.columns().correlation(alive[0], alive[1]) > leastTogether:
+		a.find("phase-reference", commutation.Data, "", "one phase column reads nothing, and the two others rise and fall together as they do when measured against that lead; what is left of them does not tell the angle",
+			"record all three against the star point, a virtual one or biased dividers; if the two were not measured against the third, its lead or winding is open")
 	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
 		dead := capture.P1 + capture.P2 + capture.P3 - a.rec.Columns[alive[0]].Signal - a.rec.Columns[alive[1]].Signal
 		a.find("phase-open", commutation.Repair, dead.String(), dead.String()+" carries no back-EMF, and the two others do not tell the angle by themselves: its lead or winding is open, or it was not connected to the board",
-			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection; if the columns were measured against "+dead.String()+" itself, record them against the star point or a virtual one")
+			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection")
 	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 1:
 		a.find("phase-open", commutation.Repair, "", "only "+a.rec.Columns[alive[0]].Signal.String()+" carries back-EMF: of the two other leads or their windings at least one is open, or was not connected to the board",
 			"measure the resistances between the three leads, and check the board's connections")

@@ -95,6 +95,14 @@ func (ch channel) offset() float64 {
 	return sum / float64(n)
 }
 
+// correlation returns that of channels c and d, about their offsets; NaN where one is
+// constant.
+func (s *signals) correlation(c, d int) float64 {
+	two := signals{t: s.t, ch: []channel{s.ch[c], s.ch[d]}}
+	cov := two.covariance([3]float64{s.ch[c].offset(), s.ch[d].offset()})
+	return cov.At(0, 1) / math.Sqrt(cov.At(0, 0)*cov.At(1, 1))
+}
+
 // covariance returns the channels' second moments about offset, less the noise.
 func (s *signals) covariance(offset [3]float64) *mat.SymDense {
 	n := len(s.ch)
