@@ -186,15 +186,3 @@ func (r *reader) adopt(w *reader, from, to int) {
 		*v = append(*v, (*theirs[i])[from:to]...)
 	}
 }
-
-// inParts calls do for ranges that together are the first n whole numbers, side by
-// side where they are many.
-func inParts(n int, do func(from, to int)) {
-	const least = 1 << 16
-	workers := max(1, min(runtime.GOMAXPROCS(0), n/least))
-	var all sync.WaitGroup
-	for w := range workers {
-		all.Go(func() { do(w*n/workers, (w+1)*n/workers) })
-	}
-	all.Wait()
-}

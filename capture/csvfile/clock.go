@@ -1,6 +1,7 @@
 package csvfile
 
 import (
+	"handspin/capture/cores"
 	"math"
 	"sync/atomic"
 )
@@ -81,7 +82,7 @@ func (c *clock) run(time []float64, edge []bool) {
 	if c.steady() {
 		first := time[0]
 		c.start = first / c.perSecond
-		inParts(len(time), func(from, to int) {
+		cores.Parts(len(time), func(from, to int) {
 			for i, a := range time[from:to] {
 				time[from+i] = (a - first) / c.perSecond
 			}
@@ -118,7 +119,7 @@ func (c *clock) steady() bool {
 		return false
 	}
 	var back atomic.Bool
-	inParts(len(c.time)-1, func(from, to int) {
+	cores.Parts(len(c.time)-1, func(from, to int) {
 		for i := from; i < to; i++ {
 			if a, b := c.time[i], c.time[i+1]; b < a || b == a && c.edge[i+1] {
 				back.Store(true)

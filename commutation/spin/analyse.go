@@ -162,10 +162,6 @@ const (
 	wellExplained    = 0.97
 )
 
-// leastFlat is how thin the plane of the channels may be before they count as
-// one signal. A reversed phase, the thinnest case of three live leads, has 0.33.
-const leastFlat = 0.12
-
 // unevenShare is what a fit may miss of the back-EMF before the speed is taken to
 // change more quickly than by hand; very unequal magnets leave less.
 const unevenShare = 0.12
@@ -202,47 +198,4 @@ func bestFit(all []reading, how pace, least float64) *fit {
 		}
 	}
 	return best
-}
-
-// leastShown is the share of the samples below which a reading that leaves out the
-// clipped ones is not believed: the angle between those left may be anything. On
-// simulated motors its edges are off by 20 degrees and more below a sixth, by 10 here
-// and there up to a third.
-const leastShown = 0.4
-
-// fitPace fits one reading; nil where it has no usable turning, or leaves out too much
-// of it.
-func fitPace(r reading, how pace) *fit {
-	p, ok := r.guide.whiten()
-	if !ok || p.flat < leastFlat {
-		return nil
-	}
-	n := r.guide.thinning(p)
-	s := r.signals.thin(n)
-	guide := s
-	if r.guide != r.signals {
-		guide = r.guide.thin(n)
-	}
-	angle, turning := guide.follow(p, how)
-	own := *s // the reading must stay whole
-	own.stretches = turning
-	if s.shown(turning) < leastShown*guide.shown(turning) {
-		return nil
-	}
-	f, err := newFit(&own, angle, how)
-	if err != nil || f.refine() != nil {
-		return nil
-	}
-	return f
-}
-
-// orders are the harmonics that the back-EMF may have. Those divisible by three are
-// equal in all leads of a sound motor and cancel where only differences are seen, but
-// not those of a phase that is reversed. One difference by itself does not tell a third
-// harmonic from ripple of the speed.
-func (s *signals) orders() []int {
-	if s.floating && len(s.ch) == 1 {
-		return []int{1, 5, 7}
-	}
-	return []int{1, 3, 5, 7}
 }

@@ -1,6 +1,10 @@
 package spin
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+)
 
 // Borders are the places, over a turn of the shaft, at which a sensor's level
 // changes: one for each passage from a magnet to the next. Border 0 is the first
@@ -189,7 +193,7 @@ func meanOf(x []float64, scatter float64) Value {
 		return unknown
 	}
 	const floor = 0.2 // deg: the angle's own error
-	m := mean(x)
+	m := stat.Mean(x, nil)
 	square := 0.0
 	for _, v := range x {
 		square += (v - m) * (v - m)

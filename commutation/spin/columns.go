@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"handspin/capture"
+	"handspin/capture/cores"
 )
 
 // columns are the phase columns without the edge rows, as recorded or averaged
@@ -88,7 +89,7 @@ func (s *signals) copySamples(rec *capture.Recording) {
 			s.t = append(s.t, t)
 		}
 	}
-	sideBySide(len(rec.Columns), func(c int) {
+	cores.Each(len(rec.Columns), func(c int) {
 		v := make([]float64, 0, n)
 		for i, x := range rec.Columns[c].Value {
 			if isSample(rec, i) {

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"handspin/commutation"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // slope is the regression of the edges' angles on a function of the speed.
@@ -136,7 +138,7 @@ func regress(all []point, groups int, at float64, rates []float64) slope {
 
 // scatterOf is the standard deviation over the mean.
 func scatterOf(x []float64) float64 {
-	n, m, squares := float64(len(x)), mean(x), 0.0
+	n, m, squares := float64(len(x)), stat.Mean(x, nil), 0.0
 	for _, v := range x {
 		squares += v * v
 	}

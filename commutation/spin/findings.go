@@ -270,3 +270,11 @@ func (a *analysis) lostTurning() float64 {
 	}
 	return bad / all
 }
+
+// reportSpikes says that samples were replaced.
+func (a *analysis) reportSpikes() {
+	if a.spikes > 0 {
+		a.find("phase-spikes", commutation.Note, "", fmt.Sprintf("%d sample(s) of the phases stood far beyond their neighbours, as sparks of a drill's brushes do, and were replaced by the mean of these", a.spikes),
+			"if there are many, keep the leads away from the drill, or spin by hand")
+	}
+}

@@ -212,4 +212,6 @@ func (f *fit) weigh() {
 	}
 }
 
-func clone(x []float64) []float64 { return append([]float64(nil), x...) }
+// deadShare is the share of the strongest back-EMF below which a lead counts as
+// dead: neighbours that bleed into its column stay below it.
+const deadShare = 0.1

@@ -12,15 +12,6 @@ import (
 // down, or the whole motor picks up hum. Which one holds is seen from the
 // columns, and where it is not, both are fitted and the better one is kept.
 
-// reading is one way to read the columns of a recording.
-type reading struct {
-	*signals
-	// guide is what the rotor is first followed by, sampled like signals. It
-	// differs from them where they are clipped: differences of clipped columns
-	// are distorted, but turn as the rotor does.
-	guide *signals
-}
-
 // readings returns the ways in which the columns of rec may be read, the likely
 // one first, none where there is no phase column with samples.
 func readings(rec *capture.Recording) []reading {

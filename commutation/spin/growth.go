@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 	"gonum.org/v1/gonum/dsp/window"
+	"gonum.org/v1/gonum/stat"
 )
 
 // growth is by how much the exponent with which the back-EMF grows with the
@@ -123,7 +124,7 @@ func slopes(blocks []growthBlock) []slopeAt {
 
 // windowed returns v less its mean under Hann's window.
 func windowed(v []float64) []float64 {
-	m, out := mean(v), make([]float64, len(v))
+	m, out := stat.Mean(v, nil), make([]float64, len(v))
 	for i := range v {
 		out[i] = v[i] - m
 	}

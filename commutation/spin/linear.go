@@ -1,6 +1,7 @@
 package spin
 
 import (
+	"handspin/capture/cores"
 	"math"
 	"sort"
 )
@@ -17,7 +18,7 @@ func (f *fit) linearise() {
 	n.clear()
 	f.cost = f.angle.roughness(f.rough, n.gBand) + f.expectHarmonics()
 	for from := range 2 {
-		sideBySide((len(f.pieces)-from+1)/2, func(k int) { f.addPiece(&f.pieces[2*k+from]) })
+		cores.Each((len(f.pieces)-from+1)/2, func(k int) { f.addPiece(&f.pieces[2*k+from]) })
 	}
 	for i := range f.pieces { // in their order, so that rounding is always the same
 		n.join(&f.pieces[i].sum)

@@ -5,12 +5,9 @@ import (
 	"math/cmplx"
 	"math/rand/v2"
 
+	"handspin/capture/cores"
 	"handspin/commutation"
 )
-
-// deadShare is the share of the strongest back-EMF below which a lead counts as
-// dead: neighbours that bleed into its column stay below it.
-const deadShare = 0.1
 
 func strongest(w [3]commutation.Wave) float64 {
 	largest := 0.0
@@ -22,7 +19,7 @@ func strongest(w [3]commutation.Wave) float64 {
 
 // readSensors evaluates the three Hall leads at the final angle.
 func (a *analysis) readSensors() {
-	sideBySide(len(a.data), func(i int) {
+	cores.Each(len(a.data), func(i int) {
 		if a.rotor == nil {
 			a.data[i] = &sensorData{known: a.hallKnown(i)}
 		} else {

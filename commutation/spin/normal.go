@@ -1,6 +1,8 @@
 package spin
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
@@ -110,7 +112,7 @@ type reduced struct {
 // diagonals after Marquardt.
 func (f *fit) reduce(damping float64) (*reduced, error) {
 	n := f.normal
-	r := &reduced{band: append(band(nil), n.band...), border: cloneRows(n.border), gBand: clone(n.gBand), gWave: clone(n.gWave)}
+	r := &reduced{band: append(band(nil), n.band...), border: cloneRows(n.border), gBand: slices.Clone(n.gBand), gWave: slices.Clone(n.gWave)}
 	for i := range r.band {
 		r.band[i][bandwidth] *= 1 + damping
 	}

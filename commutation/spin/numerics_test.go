@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/dsp/fourier"
@@ -37,7 +38,7 @@ func TestBandAgainstDense(t *testing.T) {
 		t.Fatal("gonum finds the matrix indefinite")
 	}
 	var want mat.VecDense
-	if err := chol.SolveVecTo(&want, mat.NewVecDense(n, clone(x))); err != nil {
+	if err := chol.SolveVecTo(&want, mat.NewVecDense(n, slices.Clone(x))); err != nil {
 		t.Fatal(err)
 	}
 	if err := b.factor(); err != nil {

@@ -1,6 +1,10 @@
 package spin
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+)
 
 // rails are the values at which each column is clipped; NaN where it is not.
 type rails [3]struct{ bottom, top float64 }
@@ -164,7 +168,7 @@ func (f *fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64)
 	if n < 3 {
 		return 0, math.Inf(1)
 	}
-	w, y := mean(rate), mean(size)
+	w, y := stat.Mean(rate, nil), stat.Mean(size, nil)
 	var ww, wy, yy float64
 	for i := range rate {
 		dw, dy := rate[i]/w-1, size[i]/y-1

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // rotorAngle is the motor's electrical angle against time, on its final scale:
@@ -92,7 +94,7 @@ func speedOf(rotors ...*rotorAngle) Speed {
 	}
 	fastest := slices.Max(rates)
 	rates = slices.DeleteFunc(rates, func(v float64) bool { return v < turningShare*fastest })
-	return Speed{mean(rates), slices.Min(rates), fastest}
+	return Speed{stat.Mean(rates, nil), slices.Min(rates), fastest}
 }
 
 // longGap is the gap in seconds from which on nothing is known of the turning in it:

@@ -51,15 +51,6 @@ func gather(rec *capture.Recording, r rotor, lead int) *sensorData {
 	return d
 }
 
-// gapLimit is the longest pause between rows over which a level is held. Event
-// rows come only when something changes, and a rotor may rest for long.
-func gapLimit(rec *capture.Recording) float64 {
-	if len(rec.Columns) == 0 {
-		return math.Inf(1)
-	}
-	return max(gapFactor*usualInterval(rec.Time), gapTime)
-}
-
 // measure fills in the run's angles and adds it to the profile, in steps short
 // enough to follow a rotor that turns back within the run.
 func (d *sensorData) measure(run *levelRun, rec *capture.Recording, r rotor) {

@@ -46,7 +46,7 @@ func (s *Shaft) Unevenness() Value {
 		mean := (e[0] + e[1] + e[2]) / 3
 		for k := range e {
 			x := e[k] - mean
-			power := power(x)
+			power := real(x)*real(x) + imag(x)*imag(x)
 			if n+1 == s.PolePairs {
 				one += power
 				continue

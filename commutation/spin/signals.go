@@ -1,6 +1,7 @@
 package spin
 
 import (
+	"handspin/capture"
 	"math"
 	"slices"
 
@@ -195,4 +196,24 @@ func variance(x []float64) float64 {
 	}
 	_, v := stat.PopMeanVariance(x, nil)
 	return v
+}
+
+// orders are the harmonics that the back-EMF may have. Those divisible by three are
+// equal in all leads of a sound motor and cancel where only differences are seen, but
+// not those of a phase that is reversed. One difference by itself does not tell a third
+// harmonic from ripple of the speed.
+func (s *signals) orders() []int {
+	if s.floating && len(s.ch) == 1 {
+		return []int{1, 5, 7}
+	}
+	return []int{1, 3, 5, 7}
+}
+
+// gapLimit is the longest pause between rows over which a level is held. Event
+// rows come only when something changes, and a rotor may rest for long.
+func gapLimit(rec *capture.Recording) float64 {
+	if len(rec.Columns) == 0 {
+		return math.Inf(1)
+	}
+	return max(gapFactor*usualInterval(rec.Time), gapTime)
 }

@@ -1,12 +1,11 @@
 package spin
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"handspin/capture"
-	"handspin/commutation"
+	"handspin/capture/cores"
 )
 
 // The sparks of a drill's brushes, or of a hand that touches a lead, put single
@@ -35,7 +34,7 @@ func calmed(rec *capture.Recording) (*capture.Recording, int) {
 		return rec, 0
 	}
 	columns, found := slices.Clone(rec.Columns), make([]int, len(rec.Columns))
-	sideBySide(len(columns), func(c int) {
+	cores.Each(len(columns), func(c int) {
 		columns[c].Value, found[c] = calm(columns[c].Value)
 	})
 	total := 0
@@ -119,12 +118,4 @@ func largestStep(v []float64, at []int) float64 {
 		largest = max(largest, math.Abs(v[at[k]]-v[at[k-1]]))
 	}
 	return largest
-}
-
-// reportSpikes says that samples were replaced.
-func (a *analysis) reportSpikes() {
-	if a.spikes > 0 {
-		a.find("phase-spikes", commutation.Note, "", fmt.Sprintf("%d sample(s) of the phases stood far beyond their neighbours, as sparks of a drill's brushes do, and were replaced by the mean of these", a.spikes),
-			"if there are many, keep the leads away from the drill, or spin by hand")
-	}
 }

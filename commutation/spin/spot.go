@@ -2,6 +2,7 @@ package spin
 
 import (
 	"math"
+	"slices"
 
 	"handspin/commutation"
 )
@@ -33,7 +34,7 @@ func (d *sensorData) spotAt(place float64, rising, forward bool) spot {
 	if len(off) == 0 {
 		return spot{}
 	}
-	if median(clone(sd)) > coarseDeg {
+	if median(slices.Clone(sd)) > coarseDeg {
 		m, doubt := intervalMean(off, sd)
 		return spot{len(off), commutation.Wrap(place + m), doubt, math.NaN()}
 	}
@@ -93,7 +94,7 @@ const poleDeg = 8.0
 // robustMean returns the weighted mean of x without its outliers, and the
 // scatter of what is left. The weights belong to sd and a floor.
 func robustMean(x, sd []float64) (m, scatter float64) {
-	centre := median(clone(x))
+	centre := median(slices.Clone(x))
 	dev := make([]float64, len(x))
 	for i, v := range x {
 		dev[i] = math.Abs(v - centre)

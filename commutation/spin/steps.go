@@ -2,6 +2,7 @@ package spin
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -93,14 +94,14 @@ func (f *fit) step(damping float64) (m move, err error) {
 
 // take moves the unknowns.
 func (f *fit) take(m move) {
-	f.angle.coef = clone(f.angle.coef)
+	f.angle.coef = slices.Clone(f.angle.coef)
 	for i, d := range m.coef {
 		f.angle.coef[i] += d
 	}
 	per := f.perChannel()
 	wave := make([][]float64, len(f.wave))
 	for c := range wave {
-		wave[c] = clone(f.wave[c])
+		wave[c] = slices.Clone(f.wave[c])
 		for k := range wave[c] {
 			wave[c][k] += m.wave[c*per+k]
 		}

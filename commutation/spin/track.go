@@ -1,6 +1,7 @@
 package spin
 
 import (
+	"handspin/capture/cores"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -231,7 +232,7 @@ func (tr *tracker) follow(st stretch, seen []glimpse, angle []float64) bool {
 		best.angle += math.Pi
 	}
 	angle[best.at] = best.angle
-	sideBySide(2, func(k int) { tr.run(st, best, 1-2*k, angle) })
+	cores.Each(2, func(k int) { tr.run(st, best, 1-2*k, angle) })
 	return true
 }
 

@@ -1,0 +1,53 @@
+package spin
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// unknowns returns the waves of all channels in a row.
+func (f *fit) unknowns() []float64 { return slices.Concat(f.wave...) }
+
+// draws is how many motors are drawn from the posterior.
+const draws = 48
+
+// drawWaves returns sets of unknowns drawn from their posterior, whose
+// covariance is the inverse of the normal matrix with the spline eliminated.
+// The draws are a fixed sequence: the same recording gives the same answer.
+func (f *fit) drawWaves() ([][]float64, error) {
+	r, err := f.reduce(0)
+	if err != nil {
+		return nil, err
+	}
+	_, inv, err := r.covariance()
+	if err != nil {
+		return nil, err
+	}
+	var root mat.Cholesky
+	if !root.Factorize(inv) {
+		return nil, errIndefinite
+	}
+	var lower mat.TriDense
+	root.LTo(&lower)
+	scale := math.Sqrt(f.inflation())
+	rng := rand.New(rand.NewPCG(1, 2))
+	centre := f.unknowns()
+	pinned := f.pinned*f.perChannel() + 1
+	out := make([][]float64, draws)
+	for d := range out {
+		x := mat.NewVecDense(len(centre), nil)
+		for i := range centre {
+			x.SetVec(i, scale*rng.NormFloat64())
+		}
+		x.MulVec(&lower, x)
+		x.SetVec(pinned, 0)
+		out[d] = make([]float64, len(centre))
+		for i, c := range centre {
+			out[d][i] = c + x.AtVec(i)
+		}
+	}
+	return out, nil
+}
