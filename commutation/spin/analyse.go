@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"handspin/capture"
+	"handspin/commutation/spin/curve"
 )
 
 // Options are what the person says about a recording.
@@ -83,17 +84,17 @@ func (a *analysis) dropFit() {
 func (a *analysis) fitFromHalls() {
 	for _, r := range readings(a.rec) {
 		s := r.signals.thin(a.rotor.thinning(r.signals))
-		angle, seen := make([]float64, len(s.t)), []stretch(nil)
+		angle, seen := make([]float64, len(s.t)), []curve.Stretch(nil)
 		for i, t := range s.t {
 			deg, _, ok := a.rotor.angleAt(t)
 			angle[i] = deg * math.Pi / 180
-			if n := len(seen); ok && n > 0 && seen[n-1].hi == i && a.rotor.sameChain(s.t[i-1], t) {
-				seen[n-1].hi++
+			if n := len(seen); ok && n > 0 && seen[n-1].Hi == i && a.rotor.sameChain(s.t[i-1], t) {
+				seen[n-1].Hi++
 			} else if ok {
-				seen = append(seen, stretch{i, i + 1})
+				seen = append(seen, curve.Stretch{Lo: i, Hi: i + 1})
 			}
 		}
-		s.stretches = slices.DeleteFunc(seen, func(st stretch) bool { return st.hi-st.lo < minRun })
+		s.stretches = slices.DeleteFunc(seen, func(st curve.Stretch) bool { return st.Hi-st.Lo < minRun })
 		f, err := newFit(s, angle, byHand)
 		if err == nil && f.refine() == nil && f.explained() > wellExplained {
 			a.fit, a.rotor = f, f.rotor()

@@ -102,8 +102,8 @@ func (a *analysis) placedNone() bool { return len(a.placed()) == 0 }
 func (f *fit) speedCV() float64 {
 	var n, sum, squares float64
 	for _, st := range f.sig.stretches {
-		for i := st.lo; i < st.hi; i++ {
-			_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+		for i := st.Lo; i < st.Hi; i++ {
+			_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
 			n, sum, squares = n+1, sum+math.Abs(w), squares+w*w
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"handspin/commutation/spin/curve"
+
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -28,7 +30,7 @@ func (f *fit) drawWaves() ([][]float64, error) {
 	}
 	var root mat.Cholesky
 	if !root.Factorize(inv) {
-		return nil, errIndefinite
+		return nil, curve.ErrIndefinite
 	}
 	var lower mat.TriDense
 	root.LTo(&lower)

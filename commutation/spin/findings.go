@@ -256,8 +256,8 @@ func (a *analysis) lostTurning() float64 {
 	lost := a.fit.lost()
 	s := a.fit.sig
 	for _, st := range s.stretches {
-		for i := st.lo + 1; i < st.hi; i++ {
-			_, w := a.fit.angle.at(a.fit.angle.locate(s.t[i]))
+		for i := st.Lo + 1; i < st.Hi; i++ {
+			_, w := a.fit.angle.At(a.fit.angle.Locate(s.t[i]))
 			d := math.Abs(w) * (s.t[i] - s.t[i-1])
 			all += d
 			if lost[i] {

@@ -61,8 +61,8 @@ func (a *analysis) steadyAt(hz float64) bool {
 	s := a.fit.sig
 	off, n := 0, 0
 	for _, st := range s.stretches {
-		for i := st.lo; i < st.hi; i++ {
-			_, w := a.fit.angle.at(a.fit.angle.locate(s.t[i]))
+		for i := st.Lo; i < st.Hi; i++ {
+			_, w := a.fit.angle.At(a.fit.angle.Locate(s.t[i]))
 			if math.Abs(math.Abs(w)/(2*math.Pi)-hz) > hz/100 {
 				off++
 			}

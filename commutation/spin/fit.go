@@ -3,6 +3,8 @@ package spin
 import (
 	"errors"
 	"math"
+
+	"handspin/commutation/spin/curve"
 )
 
 // fit is the model of a recording: the electrical angle a(t) as a spline, and
@@ -17,7 +19,7 @@ import (
 // costs time in proportion to the recording's length.
 type fit struct {
 	sig    *signals
-	angle  *spline
+	angle  *curve.Curve
 	orders []int
 	// wave[c] holds s and c of each order in turn, then the offset.
 	wave [][]float64
@@ -96,12 +98,12 @@ func newFit(s *signals, angle []float64, p pace) (*fit, error) {
 	h := p.spacing(rate, interval)
 	var chains [][2]float64
 	for _, st := range s.stretches {
-		chains = append(chains, [2]float64{s.t[st.lo], s.t[st.hi-1]})
+		chains = append(chains, [2]float64{s.t[st.Lo], s.t[st.Hi-1]})
 	}
-	f.angle = newSpline(chains, h)
+	f.angle = curve.New(chains, h)
 	f.rough = p.rough(rate, h)
 	const trackedTo = 0.1 // rad
-	if err := f.angle.approximate(s.t, angle, s.stretches, trackedTo, f.rough); err != nil {
+	if err := f.angle.Approximate(s.t, angle, s.stretches, trackedTo, f.rough); err != nil {
 		return nil, err
 	}
 	for _, ch := range s.ch {
@@ -110,7 +112,7 @@ func newFit(s *signals, angle []float64, p pace) (*fit, error) {
 		f.residual = append(f.residual, make([]float64, len(s.t)))
 		f.sd = append(f.sd, make([]float64, len(s.t)))
 	}
-	f.normal = newNormal(len(f.angle.coef), f.perChannel()*len(f.sig.ch))
+	f.normal = newNormal(len(f.angle.Coef), f.perChannel()*len(f.sig.ch))
 	f.pieces = f.cut()
 	f.startWaves()
 	return f, nil
@@ -124,7 +126,7 @@ func (f *fit) perChannel() int { return 2*len(f.orders) + 1 }
 func speed(s *signals, angle []float64) (rate, interval float64) {
 	sum, time, n := 0.0, 0.0, 0
 	for _, st := range s.stretches {
-		for i := st.lo + 1; i < st.hi; i++ {
+		for i := st.Lo + 1; i < st.Hi; i++ {
 			if dt := s.t[i] - s.t[i-1]; dt > 0 {
 				d := angle[i] - angle[i-1]
 				sum += d * d / dt
@@ -147,11 +149,11 @@ func (f *fit) startWaves() {
 	for c, ch := range f.sig.ch {
 		var n ridge
 		for _, st := range f.sig.stretches {
-			for i := st.lo; i < st.hi; i++ {
+			for i := st.Lo; i < st.Hi; i++ {
 				if math.IsNaN(ch.v[i]) || (ch.bound != nil && ch.bound[i] != exact) {
 					continue
 				}
-				a, w := f.angle.at(f.angle.locate(f.sig.t[i] + ch.skew))
+				a, w := f.angle.At(f.angle.Locate(f.sig.t[i] + ch.skew))
 				s, co := math.Sincos(a)
 				n.add([]float64{w * s, w * co, 1}, ch.v[i])
 			}
@@ -174,8 +176,8 @@ func (f *fit) startWaves() {
 
 // turn moves the angle's zero: the new angle is the old one plus by, in rad.
 func (f *fit) turn(by float64) {
-	for i := range f.angle.coef {
-		f.angle.coef[i] += by
+	for i := range f.angle.Coef {
+		f.angle.Coef[i] += by
 	}
 	for c := range f.wave {
 		for k, n := range f.orders {
@@ -204,8 +206,8 @@ func (f *fit) weigh() {
 		}
 		part := f.share * size
 		for _, st := range f.sig.stretches {
-			for i := st.lo; i < st.hi; i++ {
-				_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+			for i := st.Lo; i < st.Hi; i++ {
+				_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
 				f.sd[c][i] = math.Sqrt(f.sigma[c]*f.sigma[c] + part*part*math.Abs(w)*f.halfTurn)
 			}
 		}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"handspin/commutation/spin/curve"
+
 	"gonum.org/v1/gonum/dsp/fourier"
 	"gonum.org/v1/gonum/dsp/window"
 	"gonum.org/v1/gonum/stat"
@@ -139,9 +141,9 @@ type growthBlock struct {
 }
 
 // growthBlocks returns the blocks of a stretch, of all channels together.
-func (f *fit) growthBlocks(st stretch) []growthBlock {
+func (f *fit) growthBlocks(st curve.Stretch) []growthBlock {
 	var out []growthBlock
-	for lo := st.lo; lo+block <= st.hi; lo += block {
+	for lo := st.Lo; lo+block <= st.Hi; lo += block {
 		var sum growthBlock
 		for c := range f.sig.ch {
 			b := f.growthBlock(c, lo)
@@ -161,7 +163,7 @@ func (f *fit) growthBlock(c, lo int) (b growthBlock) {
 	offset, n := f.wave[c][f.perChannel()-1], 0.0
 	for i := lo; i < lo+block; i++ {
 		e := f.residual[c][i]
-		_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+		_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
 		if math.IsNaN(e) || w == 0 {
 			continue
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"handspin/capture"
+	"handspin/commutation/spin/curve"
 )
 
 // Where the back-EMF does not give the angle, the sensors do, more coarsely:
@@ -119,7 +120,7 @@ func (a *analysis) aliveLeads() (mask capture.Levels, n int) {
 }
 
 // hallSpline finds the angle, in rad, from the steps.
-func hallSpline(chains [][]step, size int) *spline {
+func hallSpline(chains [][]step, size int) *curve.Curve {
 	var times [][2]float64
 	var t []float64
 	for _, c := range chains {
@@ -133,7 +134,7 @@ func hallSpline(chains [][]step, size int) *spline {
 		boundary[k] = 2 * math.Pi * float64(k) / float64(size)
 	}
 	values := make([]float64, len(t))
-	var sp *spline
+	var sp *curve.Curve
 	const passes = 25 // the boundaries' errors shrink by about a third in each
 	for range passes {
 		setAngles(values, chains, boundary)
@@ -142,10 +143,10 @@ func hallSpline(chains [][]step, size int) *spline {
 			if !(rate > 0) {
 				return nil
 			}
-			sp = newSpline(times, byHand.spacing(rate, span(times)/float64(20*len(t))))
+			sp = curve.New(times, byHand.spacing(rate, span(times)/float64(20*len(t))))
 		}
-		rough := byHand.rough(meanRate(t, values), sp.h)
-		if sp.approximate(t, values, []stretch{{0, len(t)}}, 0.02, rough) != nil {
+		rough := byHand.rough(meanRate(t, values), sp.Spacing)
+		if sp.Approximate(t, values, []curve.Stretch{{Lo: 0, Hi: len(t)}}, 0.02, rough) != nil {
 			return nil
 		}
 		moveBoundaries(boundary, chains, sp)
@@ -174,11 +175,11 @@ func setAngles(values []float64, chains [][]step, boundary []float64) {
 
 // moveBoundaries sets each boundary, but the first, to where the angle is when
 // it is passed.
-func moveBoundaries(boundary []float64, chains [][]step, sp *spline) {
+func moveBoundaries(boundary []float64, chains [][]step, sp *curve.Curve) {
 	sum, n := make([]float64, len(boundary)), make([]float64, len(boundary))
 	for _, c := range chains {
 		for _, s := range c {
-			v, _ := sp.at(sp.locate(s.t))
+			v, _ := sp.At(sp.Locate(s.t))
 			sum[s.k] += v - 2*math.Pi*float64(s.turns)
 			n[s.k]++
 		}

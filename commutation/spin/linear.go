@@ -1,9 +1,10 @@
 package spin
 
 import (
-	"handspin/capture/cores"
 	"math"
 	"sort"
+
+	"handspin/capture/cores"
 )
 
 // huber is the residual, in standard deviations, from which a sample counts
@@ -16,7 +17,7 @@ const huber = 4.0
 func (f *fit) linearise() {
 	n := f.normal
 	n.clear()
-	f.cost = f.angle.roughness(f.rough, n.gBand) + f.expectHarmonics()
+	f.cost = f.angle.Roughness(f.rough, n.gBand) + f.expectHarmonics()
 	for from := range 2 {
 		cores.Each((len(f.pieces)-from+1)/2, func(k int) { f.addPiece(&f.pieces[2*k+from]) })
 	}
@@ -24,7 +25,7 @@ func (f *fit) linearise() {
 		n.join(&f.pieces[i].sum)
 		f.cost += f.pieces[i].cost
 	}
-	f.angle.penalise(n.band, f.rough)
+	f.angle.Penalise(n.band, f.rough)
 }
 
 // piece is a run of samples [lo, hi) and what they add to cost and waves.
@@ -44,12 +45,12 @@ const (
 // cut cuts the stretches into pieces.
 func (f *fit) cut() []piece {
 	var out []piece
-	knots := float64(max(pieceKnots, len(f.angle.coef)/mostPieces))
+	knots := float64(max(pieceKnots, len(f.angle.Coef)/mostPieces))
 	for k, st := range f.sig.stretches {
-		end := f.angle.chains[k].start
-		for lo := st.lo; lo < st.hi; {
-			end += knots * f.angle.h
-			hi := lo + sort.SearchFloat64s(f.sig.t[lo:st.hi], end)
+		end := f.angle.Chains[k].Start
+		for lo := st.Lo; lo < st.Hi; {
+			end += knots * f.angle.Spacing
+			hi := lo + sort.SearchFloat64s(f.sig.t[lo:st.Hi], end)
 			if hi > lo {
 				out = append(out, piece{lo: lo, hi: hi, sum: newWaveSums(f.perChannel() * len(f.sig.ch))})
 			}
@@ -64,7 +65,7 @@ func (f *fit) addPiece(p *piece) {
 	p.sum.clear()
 	row, cost := newRow(f.orders), 0.0
 	for i := p.lo; i < p.hi; i++ {
-		row.moveTo(f.angle, f.angle.locate(f.sig.t[i]))
+		row.moveTo(f.angle, f.angle.Locate(f.sig.t[i]))
 		for c := range f.sig.ch {
 			cost += f.add(row, &p.sum, i, c)
 		}

@@ -3,13 +3,15 @@ package spin
 import (
 	"slices"
 
+	"handspin/commutation/spin/curve"
+
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
 // normal is one linearisation of the problem.
 type normal struct {
-	band   band
+	band   curve.Band
 	border [][]float64 // by coefficient: derivative products with the waves
 	gBand  []float64
 	waveSums
@@ -32,7 +34,7 @@ func (s *waveSums) clear() {
 
 // newNormal returns the equations of so many coefficients and unknowns of waves.
 func newNormal(coefs, waves int) *normal {
-	n := &normal{band: make(band, coefs), border: make([][]float64, coefs),
+	n := &normal{band: make(curve.Band, coefs), border: make([][]float64, coefs),
 		gBand: make([]float64, coefs), waveSums: newWaveSums(waves)}
 	cells := make([]float64, coefs*waves)
 	for i := range n.border {
@@ -54,7 +56,7 @@ func (n *normal) clear() {
 // the waves' own part. It is where a fit spends its time: several rows are filled
 // in one pass, in slices whose lengths the compiler knows to be equal.
 func (n *normal) accumulate(r *row, firstWave int, e, weight float64) {
-	n.band.add(r.first, r.byCoef, weight)
+	n.band.Add(r.first, r.byCoef, weight)
 	y := r.byWave
 	x := r.byCoef
 	for j := range x {
@@ -101,7 +103,7 @@ func (s *waveSums) join(part *waveSums) {
 
 // reduced is the problem with the spline's unknowns eliminated.
 type reduced struct {
-	band   band        // factored
+	band   curve.Band  // factored
 	border [][]float64 // inverse of the factor times the border
 	gBand  []float64   // inverse of the factor times the gradient
 	schur  *mat.SymDense
@@ -112,15 +114,15 @@ type reduced struct {
 // diagonals after Marquardt.
 func (f *fit) reduce(damping float64) (*reduced, error) {
 	n := f.normal
-	r := &reduced{band: append(band(nil), n.band...), border: cloneRows(n.border), gBand: slices.Clone(n.gBand), gWave: slices.Clone(n.gWave)}
+	r := &reduced{band: append(curve.Band(nil), n.band...), border: cloneRows(n.border), gBand: slices.Clone(n.gBand), gWave: slices.Clone(n.gWave)}
 	for i := range r.band {
-		r.band[i][bandwidth] *= 1 + damping
+		r.band[i][curve.Bandwidth] *= 1 + damping
 	}
-	if err := r.band.factor(); err != nil {
+	if err := r.band.Factor(); err != nil {
 		return nil, err
 	}
-	r.band.forward(r.gBand)
-	r.band.forwardRows(r.border)
+	r.band.Forward(r.gBand)
+	r.band.ForwardRows(r.border)
 	size := len(n.gWave)
 	r.schur = mat.NewSymDense(size, nil)
 	r.schur.CopySym(n.waves)
@@ -149,7 +151,7 @@ func (f *fit) reduce(damping float64) (*reduced, error) {
 func (r *reduced) covariance() (chol *mat.Cholesky, cov *mat.SymDense, err error) {
 	chol, cov = new(mat.Cholesky), new(mat.SymDense)
 	if !chol.Factorize(r.schur) {
-		return nil, nil, errIndefinite
+		return nil, nil, curve.ErrIndefinite
 	}
 	return chol, cov, chol.InverseTo(cov)
 }

@@ -87,8 +87,8 @@ const block = 24
 func (f *fit) lost() []bool {
 	out := make([]bool, len(f.sig.t))
 	for _, st := range f.sig.stretches {
-		for lo := st.lo; lo < st.hi; lo += block {
-			hi := min(lo+block, st.hi)
+		for lo := st.Lo; lo < st.Hi; lo += block {
+			hi := min(lo+block, st.Hi)
 			if f.blockLost(lo, hi) {
 				for i := lo; i < hi; i++ {
 					out[i] = true
@@ -128,7 +128,7 @@ func (f *fit) inflation() float64 {
 	sum, information := 0.0, 0.0
 	for c := range f.sig.ch {
 		for _, st := range f.sig.stretches {
-			for lo := st.lo; lo+block <= st.hi; lo += block {
+			for lo := st.Lo; lo+block <= st.Hi; lo += block {
 				excess, told := f.blockExcess(c, lo)
 				sum += excess * told
 				information += told

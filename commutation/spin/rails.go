@@ -157,9 +157,9 @@ func (f *fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64)
 	offset := f.wave[c][f.perChannel()-1]
 	var rate, size []float64
 	for _, st := range f.sig.stretches {
-		for i := st.lo; i < st.hi; i++ {
+		for i := st.Lo; i < st.Hi; i++ {
 			if x := f.sig.ch[c].v[i]; inPile(x) {
-				_, w := f.angle.at(f.angle.locate(f.sig.t[i]))
+				_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
 				rate, size = append(rate, math.Abs(w)), append(size, math.Abs(x-offset))
 			}
 		}

@@ -58,7 +58,7 @@ type halfWave struct{ ss, sr, cc, cr float64 }
 func (a *analysis) halfWaves(c int, run shaftRun) (sin, cos []mark) {
 	f := a.fit
 	waves := map[int]*halfWave{}
-	for i := run.lo; i < run.hi; i++ {
+	for i := run.Lo; i < run.Hi; i++ {
 		e := f.residual[c][i]
 		deg, rate, ok := a.rotor.angleAt(f.sig.t[i])
 		if math.IsNaN(e) || !ok {
@@ -145,9 +145,9 @@ func (a *analysis) steady(run shaftRun, pairs int) bool {
 	var line ridge
 	var times, turns []float64
 	sig := a.fit.sig
-	for i := run.lo; i < run.hi; i += max(1, (run.hi-run.lo)/maxProbe) {
+	for i := run.Lo; i < run.Hi; i += max(1, (run.Hi-run.Lo)/maxProbe) {
 		if deg, _, ok := a.rotor.angleAt(sig.t[i]); ok {
-			times, turns = append(times, sig.t[i]-sig.t[run.lo]), append(turns, deg/360-run.origin)
+			times, turns = append(times, sig.t[i]-sig.t[run.Lo]), append(turns, deg/360-run.origin)
 			line.add([]float64{1, times[len(times)-1]}, turns[len(turns)-1])
 		}
 	}

@@ -5,13 +5,15 @@ import (
 	"slices"
 	"sort"
 
+	"handspin/commutation/spin/curve"
+
 	"gonum.org/v1/gonum/stat"
 )
 
 // rotorAngle is the motor's electrical angle against time, on its final scale:
 // degrees that grow forward, zero where it belongs.
 type rotorAngle struct {
-	angle *spline
+	angle *curve.Curve
 	sense float64 // +1 or -1
 	zero  float64 // rad, on the spline's scale
 	// bad are stretches of time in which the angle is not to be trusted, in
@@ -22,11 +24,11 @@ type rotorAngle struct {
 // angleAt returns the unwrapped angle in degrees and its rate in degrees per
 // second at time t; known is false outside of the stretches that were fitted.
 func (r *rotorAngle) angleAt(t float64) (deg, rate float64, known bool) {
-	p := r.angle.locate(t)
-	if !r.angle.covers(t) || r.isBad(t) {
+	p := r.angle.Locate(t)
+	if !r.angle.Covers(t) || r.isBad(t) {
 		return 0, 0, false
 	}
-	a, w := r.angle.at(p)
+	a, w := r.angle.At(p)
 	const toDeg = 180 / math.Pi
 	return r.sense * (a - r.zero) * toDeg, r.sense * w * toDeg, true
 }
@@ -38,18 +40,12 @@ func (r *rotorAngle) isBad(t float64) bool {
 
 // sameChain reports whether the spline holds from time t to u without a gap.
 func (r *rotorAngle) sameChain(t, u float64) bool {
-	for _, c := range r.angle.chains {
-		if c.start <= u && u <= c.end+r.angle.h/4 {
-			return t >= c.start-r.angle.h/4
+	for _, c := range r.angle.Chains {
+		if c.Start <= u && u <= c.End+r.angle.Spacing/4 {
+			return t >= c.Start-r.angle.Spacing/4
 		}
 	}
 	return false
-}
-
-// covers reports whether t lies in a stretch, or within a knot of one.
-func (s *spline) covers(t float64) bool {
-	k := sort.Search(len(s.chains), func(i int) bool { return s.chains[i].end+s.h/4 >= t })
-	return k < len(s.chains) && s.chains[k].start-s.h/4 <= t
 }
 
 // turned returns how far the rotor turned forward and backward, in electrical
@@ -57,11 +53,11 @@ func (s *spline) covers(t float64) bool {
 func (r *rotorAngle) turned() (forward, backward float64, covered int) {
 	const perKnot = 2
 	var passed profile
-	for _, c := range r.angle.chains {
-		n := max(1, int((c.end-c.start)/r.angle.h*perKnot))
+	for _, c := range r.angle.Chains {
+		n := max(1, int((c.End-c.Start)/r.angle.Spacing*perKnot))
 		last, seen := 0.0, false
 		for k := range n + 1 {
-			deg, _, ok := r.angleAt(c.start + (c.end-c.start)*float64(k)/float64(n))
+			deg, _, ok := r.angleAt(c.Start + (c.End-c.Start)*float64(k)/float64(n))
 			if ok && seen {
 				forward += max(0, deg-last) / 360
 				backward += max(0, last-deg) / 360
@@ -81,8 +77,8 @@ const turningShare = 0.05
 func speedOf(rotors ...*rotorAngle) Speed {
 	var rates []float64
 	for _, r := range rotors {
-		for _, c := range r.angle.chains {
-			for t := c.start; t <= c.end; t += r.angle.h / 2 {
+		for _, c := range r.angle.Chains {
+			for t := c.Start; t <= c.End; t += r.angle.Spacing / 2 {
 				if _, rate, ok := r.angleAt(t); ok {
 					rates = append(rates, math.Abs(rate)/360)
 				}
@@ -105,8 +101,8 @@ const longGap = 0.8
 // from its rates before and after each, and adds up without their signs what the
 // estimate is made of.
 func (r *rotorAngle) unseen() (turns, all float64) {
-	for k := 1; k < len(r.angle.chains); k++ {
-		from, to := r.angle.chains[k-1].end, r.angle.chains[k].start
+	for k := 1; k < len(r.angle.Chains); k++ {
+		from, to := r.angle.Chains[k-1].End, r.angle.Chains[k].Start
 		_, before, ok1 := r.angleAt(from)
 		_, after, ok2 := r.angleAt(to)
 		if ok1 && ok2 && to-from < longGap {
@@ -122,8 +118,8 @@ func (r *rotorAngle) unseen() (turns, all float64) {
 // fastest turn keeps samplesPerTurn.
 func (r *rotorAngle) thinning(s *signals) int {
 	fastest := 0.0
-	for _, c := range r.angle.chains {
-		for t := c.start; t <= c.end; t += r.angle.h {
+	for _, c := range r.angle.Chains {
+		for t := c.Start; t <= c.End; t += r.angle.Spacing {
 			if _, rate, ok := r.angleAt(t); ok {
 				fastest = max(fastest, math.Abs(rate)/360)
 			}

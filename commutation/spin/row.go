@@ -1,6 +1,10 @@
 package spin
 
-import "math"
+import (
+	"math"
+
+	"handspin/commutation/spin/curve"
+)
 
 // row evaluates the model and its derivatives at one sample. It is reused from
 // sample to sample.
@@ -24,12 +28,12 @@ func newRow(orders []int) *row {
 }
 
 // moveTo takes the angle and the rate at p.
-func (r *row) moveTo(sp *spline, p place) {
-	r.first = p.first
-	r.b, r.d = basis(p.u)
+func (r *row) moveTo(sp *curve.Curve, p curve.Place) {
+	r.first = p.First
+	r.b, r.d = curve.Basis(p.U)
 	r.a, r.w = 0, 0
-	perKnot := 1 / sp.h
-	for j, c := range sp.coef[p.first : p.first+4] {
+	perKnot := 1 / sp.Spacing
+	for j, c := range sp.Coef[p.First : p.First+4] {
 		r.d[j] *= perKnot
 		r.a += c * r.b[j]
 		r.w += c * r.d[j]

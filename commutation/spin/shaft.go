@@ -5,6 +5,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+
+	"handspin/commutation/spin/curve"
 )
 
 // Shaft is the back-EMF over a turn of the shaft, which repeats turn by turn
@@ -115,7 +117,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 
 // shaftRun is a stretch over which whole turns are counted without doubt.
 type shaftRun struct {
-	stretch
+	curve.Stretch
 	turns    float64 // electrical, both ways together
 	from, to float64 // least and greatest angle, in electrical turns
 	start    float64 // the stretch's first angle
@@ -140,8 +142,8 @@ func (a *analysis) shaftRuns() []shaftRun {
 	var out []shaftRun
 	for _, st := range a.fit.sig.stretches {
 		start := math.NaN()
-		for lo := st.lo; lo < st.hi; lo += longest {
-			run := a.shaftRun(stretch{lo, min(lo+longest, st.hi)})
+		for lo := st.Lo; lo < st.Hi; lo += longest {
+			run := a.shaftRun(curve.Stretch{Lo: lo, Hi: min(lo+longest, st.Hi)})
 			if math.IsNaN(start) {
 				start = run.start
 			}
@@ -157,10 +159,10 @@ func (a *analysis) shaftRuns() []shaftRun {
 }
 
 // shaftRun follows the angle over a stretch.
-func (a *analysis) shaftRun(st stretch) shaftRun {
-	run := shaftRun{stretch: st, from: math.Inf(1), to: math.Inf(-1), start: math.NaN()}
+func (a *analysis) shaftRun(st curve.Stretch) shaftRun {
+	run := shaftRun{Stretch: st, from: math.Inf(1), to: math.Inf(-1), start: math.NaN()}
 	last := math.NaN()
-	for _, t := range a.fit.sig.t[st.lo:st.hi] {
+	for _, t := range a.fit.sig.t[st.Lo:st.Hi] {
 		deg, _, ok := a.rotor.angleAt(t)
 		if !ok {
 			continue

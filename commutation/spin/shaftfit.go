@@ -3,6 +3,8 @@ package spin
 import (
 	"math"
 
+	"handspin/commutation/spin/curve"
+
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -49,11 +51,11 @@ const strayed = 8.0
 
 // each calls take with the regressors and the value of each sample of channel c
 // that can be used.
-func (x *shaftFit) each(st stretch, c int, lost []bool, take func(i int, row []float64, v float64)) {
+func (x *shaftFit) each(st curve.Stretch, c int, lost []bool, take func(i int, row []float64, v float64)) {
 	f, ch := x.a.fit, x.a.fit.sig.ch[c]
 	row := make([]float64, 2*len(x.orders)+1)
 	row[len(row)-1] = 1
-	for i := st.lo; i < st.hi; i++ {
+	for i := st.Lo; i < st.Hi; i++ {
 		if lost[i] || math.IsNaN(ch.v[i]) || ch.bound != nil && ch.bound[i] != exact ||
 			math.Abs(f.residual[c][i]) > strayed*f.sd[c][i] {
 			continue
@@ -78,11 +80,11 @@ func (x *shaftFit) each(st stretch, c int, lost []bool, take func(i int, row []f
 // ErrHardlySeen or, with the waves as good as they get, ErrAstray.
 func (x *shaftFit) run(run shaftRun) error {
 	none := make([]bool, len(x.a.fit.sig.t))
-	if err := x.channels(run.stretch, none); err != nil {
+	if err := x.channels(run.Stretch, none); err != nil {
 		return err
 	}
-	lost, own := x.a.fit.lost(), x.lost(run.stretch)
-	for i := run.lo; i < run.hi; i++ {
+	lost, own := x.a.fit.lost(), x.lost(run.Stretch)
+	for i := run.Lo; i < run.Hi; i++ {
 		if lost[i] && (own[i] || run.extent() < repeatTurns*x.pairs) {
 			return ErrAstray
 		}
@@ -91,7 +93,7 @@ func (x *shaftFit) run(run shaftRun) error {
 }
 
 // channels fits the samples of a stretch that are not lost.
-func (x *shaftFit) channels(st stretch, lost []bool) error {
+func (x *shaftFit) channels(st curve.Stretch, lost []bool) error {
 	x.wave, x.sd = nil, nil
 	for c := range x.a.fit.sig.ch {
 		if err := x.channel(st, c, lost); err != nil {
@@ -102,7 +104,7 @@ func (x *shaftFit) channels(st stretch, lost []bool) error {
 }
 
 // lost marks the samples in blocks that this fit does not explain, as [fit.lost] does.
-func (x *shaftFit) lost(st stretch) []bool {
+func (x *shaftFit) lost(st curve.Stretch) []bool {
 	n := len(x.a.fit.sig.t)/block + 1
 	left, signal, count := make([]float64, n), make([]float64, n), make([]float64, n)
 	out := make([]bool, len(x.a.fit.sig.t))
@@ -114,12 +116,12 @@ func (x *shaftFit) lost(st stretch) []bool {
 				rest -= r * x.wave[c][k]
 			}
 			v -= x.wave[c][len(row)-1]
-			b := (i - st.lo) / block
+			b := (i - st.Lo) / block
 			left[b], signal[b], count[b] = left[b]+rest*rest/(sigma*sigma), signal[b]+v*v/(sigma*sigma), count[b]+1
 		})
 	}
-	for i := st.lo; i < st.hi; i++ {
-		b := (i - st.lo) / block
+	for i := st.Lo; i < st.Hi; i++ {
+		b := (i - st.Lo) / block
 		out[i] = notExplained(left[b], signal[b], count[b])
 	}
 	return out
@@ -128,7 +130,7 @@ func (x *shaftFit) lost(st stretch) []bool {
 // channel fits one channel. The variances are the inverse normal matrix's times
 // what the sums of residuals over half an electrical turn show to be more than
 // independent samples would: what the model misses is alike over that long.
-func (x *shaftFit) channel(st stretch, c int, lost []bool) error {
+func (x *shaftFit) channel(st curve.Stretch, c int, lost []bool) error {
 	var n ridge
 	x.each(st, c, lost, func(_ int, row []float64, v float64) { n.add(row, v) })
 	if n.count < 2*len(n.atb) {
@@ -171,7 +173,7 @@ func (x *shaftFit) inflation(normal, inverse *mat.SymDense) float64 {
 // variance returns what the residuals' variance amounts to when neighbours are
 // alike: the square of the regressors' products with them, summed over half an
 // electrical turn, over what it is for independent residuals of variance 1.
-func (x *shaftFit) variance(st stretch, c int, lost []bool, wave []float64) float64 {
+func (x *shaftFit) variance(st curve.Stretch, c int, lost []bool, wave []float64) float64 {
 	sum := make([]float64, len(wave))
 	square, unit, noise, half := 0.0, 0.0, x.a.fit.sig.ch[c].noise, math.NaN()
 	close := func() {

@@ -1,9 +1,11 @@
 package spin
 
 import (
-	"handspin/capture"
 	"math"
 	"slices"
+
+	"handspin/capture"
+	"handspin/commutation/spin/curve"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -13,7 +15,7 @@ import (
 type signals struct {
 	t         []float64 // s
 	ch        []channel
-	stretches []stretch
+	stretches []curve.Stretch
 	// lead[k] gives the wave of lead k as a combination of the channels'
 	// waves; a lead that the recording does not have is all zero.
 	lead [3][3]float64
@@ -43,9 +45,6 @@ const (
 	atLeast bound = +1 // clipped at the top
 )
 
-// stretch is a run of samples [lo, hi) without a gap.
-type stretch struct{ lo, hi int }
-
 // gapFactor and gapTime define a gap: it is longer than gapFactor usual
 // intervals and longer than gapTime. A few lost lines of a serial log are not a
 // gap, since the rotor's inertia bridges them.
@@ -74,16 +73,16 @@ func (s *signals) floorNoise() {
 }
 
 // split finds the stretches of t that have no gap.
-func split(t []float64) []stretch {
+func split(t []float64) []curve.Stretch {
 	limit := max(gapFactor*usualInterval(t), gapTime)
-	var out []stretch
+	var out []curve.Stretch
 	lo := 0
 	for i := 1; i <= len(t); i++ {
 		if i < len(t) && t[i]-t[i-1] <= limit {
 			continue
 		}
 		if i-lo >= minRun && t[i-1] > t[lo] {
-			out = append(out, stretch{lo, i})
+			out = append(out, curve.Stretch{Lo: lo, Hi: i})
 		}
 		lo = i
 	}
@@ -118,11 +117,11 @@ func median(x []float64) float64 {
 }
 
 // shown counts the values of all channels within the stretches.
-func (s *signals) shown(in []stretch) float64 {
+func (s *signals) shown(in []curve.Stretch) float64 {
 	n := 0
 	for _, ch := range s.ch {
 		for _, st := range in {
-			for _, v := range ch.v[st.lo:st.hi] {
+			for _, v := range ch.v[st.Lo:st.Hi] {
 				if !math.IsNaN(v) {
 					n++
 				}
@@ -145,7 +144,7 @@ func (s *signals) thin(n int) *signals {
 	}
 	for _, st := range s.stretches {
 		first := len(out.t)
-		for lo := st.lo; lo+n <= st.hi; lo += n {
+		for lo := st.Lo; lo+n <= st.Hi; lo += n {
 			out.t = append(out.t, mean(s.t[lo:lo+n]))
 			for c := range s.ch {
 				out.ch[c].add(s.ch[c], lo, lo+n)
@@ -155,7 +154,7 @@ func (s *signals) thin(n int) *signals {
 			}
 		}
 		if len(out.t) > first {
-			out.stretches = append(out.stretches, stretch{first, len(out.t)})
+			out.stretches = append(out.stretches, curve.Stretch{Lo: first, Hi: len(out.t)})
 		}
 	}
 	return out

@@ -36,14 +36,14 @@ func (f *fit) run(rough bool) error {
 		if m.gain < least*max(f.cost, samples) && (rough || m.moved < settled) {
 			return nil
 		}
-		before, coef, wave := f.cost, f.angle.coef, f.wave
+		before, coef, wave := f.cost, f.angle.Coef, f.wave
 		f.take(m)
 		f.linearise()
 		if f.cost <= before*(1+1e-9) {
 			damping = max(damping/10, 1e-9)
 			continue
 		}
-		f.angle.coef, f.wave = coef, wave
+		f.angle.Coef, f.wave = coef, wave
 		f.linearise()
 		if damping *= 30; damping > 1e6 {
 			return nil
@@ -85,7 +85,7 @@ func (f *fit) step(damping float64) (m move, err error) {
 			m.coef[i] -= d * m.wave[k]
 		}
 	}
-	r.band.backward(m.coef)
+	r.band.Backward(m.coef)
 	for i, d := range m.coef {
 		m.gain += d * f.normal.gBand[i]
 	}
@@ -94,9 +94,9 @@ func (f *fit) step(damping float64) (m move, err error) {
 
 // take moves the unknowns.
 func (f *fit) take(m move) {
-	f.angle.coef = slices.Clone(f.angle.coef)
+	f.angle.Coef = slices.Clone(f.angle.Coef)
 	for i, d := range m.coef {
-		f.angle.coef[i] += d
+		f.angle.Coef[i] += d
 	}
 	per := f.perChannel()
 	wave := make([][]float64, len(f.wave))

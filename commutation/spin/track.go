@@ -1,10 +1,12 @@
 package spin
 
 import (
-	"handspin/capture/cores"
 	"math"
 	"math/cmplx"
 	"slices"
+
+	"handspin/capture/cores"
+	"handspin/commutation/spin/curve"
 
 	"gonum.org/v1/gonum/dsp/fourier"
 )
@@ -79,12 +81,12 @@ func (g glimpse) steady() bool { return g.share > steadyShare && g.rate != 0 }
 
 // glimpses looks at windows of size samples over the stretch, each half
 // overlapping the next.
-func (tr *tracker) glimpses(st stretch) []glimpse {
+func (tr *tracker) glimpses(st curve.Stretch) []glimpse {
 	var out []glimpse
-	size := min(tr.window, st.hi-st.lo)
+	size := min(tr.window, st.Hi-st.Lo)
 	fft := fourier.NewCmplxFFT(4 * size)
 	padded, spectrum := make([]complex128, 4*size), make([]complex128, 4*size)
-	for lo := st.lo; lo+size <= st.hi; lo += max(1, size/2) {
+	for lo := st.Lo; lo+size <= st.Hi; lo += max(1, size/2) {
 		total, n := 0.0, 0
 		for i, v := range tr.z[lo : lo+size] {
 			if cmplx.IsNaN(v) {
@@ -143,7 +145,7 @@ func peak(spectrum []complex128, n int, dt float64) (g glimpse) {
 
 // follow returns a first estimate of the angle in rad, one a sample, and the
 // stretches in which the rotor turns at all.
-func (s *signals) follow(p plane, how pace) (angle []float64, turning []stretch) {
+func (s *signals) follow(p plane, how pace) (angle []float64, turning []curve.Stretch) {
 	angle = make([]float64, len(s.t))
 	tr, ok := newTracker(s, p, how)
 	if !ok {
@@ -191,7 +193,7 @@ func newTracker(s *signals, p plane, how pace) (tr tracker, ok bool) {
 
 // strong takes glimpses of the stretches and returns the steady ones of at least
 // 0.3 of the greatest power.
-func (tr *tracker) strong(stretches []stretch) []glimpse {
+func (tr *tracker) strong(stretches []curve.Stretch) []glimpse {
 	var all []glimpse
 	most := 0.0
 	tr.seen = make([][]glimpse, len(stretches))
@@ -218,7 +220,7 @@ func medianOf(g []glimpse, value func(glimpse) float64) float64 {
 // follow fills angle over the stretch, in rad, from its strongest glimpse to both
 // ends. It reports false where the stretch never turns fast enough to see in which
 // direction.
-func (tr *tracker) follow(st stretch, seen []glimpse, angle []float64) bool {
+func (tr *tracker) follow(st curve.Stretch, seen []glimpse, angle []float64) bool {
 	best := glimpse{}
 	for _, g := range seen {
 		if g.steady() && g.power > best.power {
@@ -237,9 +239,9 @@ func (tr *tracker) follow(st stretch, seen []glimpse, angle []float64) bool {
 }
 
 // run fills angle from a glimpse on to an end of the stretch; step is +1 or -1.
-func (tr *tracker) run(st stretch, from glimpse, step int, angle []float64) {
+func (tr *tracker) run(st curve.Stretch, from glimpse, step int, angle []float64) {
 	x := newState(from.angle, from.rate, math.Sqrt(tr.drive*0.05))
-	for i := from.at + step; i >= st.lo && i < st.hi; i += step {
+	for i := from.at + step; i >= st.Lo && i < st.Hi; i += step {
 		dt := tr.t[i] - tr.t[i-step]
 		x.predict(dt, tr.drive)
 		x.update(tr.z[i], dt, tr.kappa, tr.sd, tr.saturated != nil && tr.saturated[i])

@@ -3,6 +3,8 @@ package spin
 import (
 	"errors"
 	"math"
+
+	"handspin/commutation/spin/curve"
 )
 
 // An uneven rotor, one with a magnet the wrong way up say, leaves more than a fit
@@ -49,12 +51,12 @@ func (a *analysis) explainedByShaft() float64 {
 	if err := x.run(runs[0]); err != nil && !errors.Is(err, ErrAstray) { // what is explained says that
 		return 0
 	}
-	return x.explained(runs[0].stretch)
+	return x.explained(runs[0].Stretch)
 }
 
 // explained returns the share of the channels' power, beyond noise, that the fit
 // accounts for.
-func (x *shaftFit) explained(st stretch) float64 {
+func (x *shaftFit) explained(st curve.Stretch) float64 {
 	left, all := 0.0, 0.0
 	lost := make([]bool, len(x.a.fit.sig.t))
 	for c, ch := range x.a.fit.sig.ch {

@@ -34,7 +34,7 @@ func (a *analysis) faintness() float64 {
 	}
 	angle := make([]float64, len(f.sig.t))
 	for i, t := range f.sig.t {
-		angle[i], _ = f.angle.at(f.angle.locate(t))
+		angle[i], _ = f.angle.At(f.angle.Locate(t))
 	}
 	rate, _ := speed(f.sig, angle)
 	clear := 0.0
