@@ -8,20 +8,8 @@ import (
 
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
-
-// spunBy is a recording of a drill that comes to hz within ramp seconds; its speed
-// ripples by one hundredth seven times a second.
-func spunBy(hz, ramp float64, seed uint64) synth.Config {
-	c := synth.Random(synth.Ordinary, seed)
-	c.Spin = synth.Drilled(6, hz)
-	c.Spin.Drill.Ramp = ramp
-	if ramp > 0 {
-		c.Spin.StartHz = 0
-	}
-	c.Motor.Flux = 300 * c.FrontEnd.VoltsPerCount / (2 * math.Pi * hz)
-	return c
-}
 
 // Sensors that are late, or phases that are delayed or coupled, by 35 to 75 degrees at the
 // drill's speed would make a wrong list: it is not ranked, neither with a ramp that the
@@ -48,7 +36,7 @@ func TestLateAtADrillsSpeed(t *testing.T) {
 			"phases coupled 60": func(c *synth.Config) { c.FrontEnd.HighPass = 1 / (2 * math.Pi * hz) / math.Tan(60*math.Pi/180) },
 		} {
 			for seed := uint64(1); seed <= 3; seed++ {
-				c := spunBy(hz, ramp, seed)
+				c := spintest.Drilled(hz, ramp, seed)
 				spoil(&c)
 				verdict, _, r, _ := answer(c, commutation.Typical())
 				got := fmt.Sprintf("ramp %g s, %s, seed %d: %s %v", ramp, name, seed, verdict, r.Findings)

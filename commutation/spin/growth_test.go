@@ -6,6 +6,7 @@ import (
 
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/spintest"
 )
 
 // drilled is a spin by a drill whose speed ripples by the given share.
@@ -59,7 +60,7 @@ func TestGrowth(t *testing.T) {
 func TestGrowthBesideTheWayUp(t *testing.T) {
 	const hz = 100.0
 	for _, phi := range []float64{0, 60} {
-		c := spunBy(hz, 0.3, 1)
+		c := spintest.Drilled(hz, 0.3, 1)
 		want := 0.0
 		if phi > 0 {
 			c.FrontEnd.HighPass = 1 / (2 * math.Pi * hz * math.Tan(phi*math.Pi/180))

@@ -99,6 +99,13 @@ func TestRealScopeRecording(t *testing.T) {
 	t.Log(r.Phases, r.FluxLinkage, r.TurnsForward, r.TurnsBackward, r.Findings)
 }
 
+// A real recording has no spikes.
+func TestRealScopeRecordingHasNoSpikes(t *testing.T) {
+	if _, n := calmed(scopeRecording(t)); n != 0 {
+		t.Errorf("%d spikes, want none", n)
+	}
+}
+
 func hasFinding(r *Result, code, lead string) bool {
 	for _, f := range r.Findings {
 		if f.Code == code && f.Lead == lead {

@@ -9,16 +9,16 @@ import (
 
 // Curve is a function of time made of uniform cubic B-splines, one chain of
 // knots for each stretch of the recording that has no gap. Within a stretch
-// that starts at t0, the value at t0 + (i+u)*h for 0 <= u < 1 is the sum of
-// coef[first+i+j]*B_j(u), j = 0..3.
+// that starts at t0, the value at t0 + (i+u)*Spacing for 0 <= u < 1 is the sum of
+// Coef[first+i+j]*B_j(u), j = 0..3.
 type Curve struct {
 	Spacing float64 // knot spacing, s
-	Chains  []chain
+	Chains  []Chain
 	Coef    []float64
 }
 
-// chain is the run of coefficients that serves one stretch of time.
-type chain struct {
+// Chain is the run of coefficients that serves one stretch of time.
+type Chain struct {
 	Start, End  float64 // s
 	first, size int     // coefficients first .. first+size-1
 }
@@ -31,7 +31,7 @@ func New(stretches [][2]float64, h float64) *Curve {
 	for _, st := range stretches {
 		size := int(math.Ceil((st[1]-st[0])/h)) + 3
 		size = max(size, 4)
-		s.Chains = append(s.Chains, chain{st[0], st[1], n, size})
+		s.Chains = append(s.Chains, Chain{st[0], st[1], n, size})
 		n += size
 	}
 	s.Coef = make([]float64, n)

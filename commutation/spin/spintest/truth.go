@@ -3,6 +3,8 @@
 package spintest
 
 import (
+	"math"
+
 	"handspin/capture/synth"
 	"handspin/commutation"
 )
@@ -48,4 +50,31 @@ func Shown(t synth.Truth, oneWay [3]bool) Angles {
 		a.Phase[i] = t.Seen[i].AngleDeg
 	}
 	return a
+}
+
+// Drilled is a recording of a drill that comes to hz, in electrical turns a second,
+// within ramp seconds; its speed ripples by one hundredth seven times a second.
+func Drilled(hz, ramp float64, seed uint64) synth.Config {
+	c := synth.Random(synth.Ordinary, seed)
+	c.Spin = synth.Drilled(6, hz)
+	c.Spin.Drill.Ramp = ramp
+	if ramp > 0 {
+		c.Spin.StartHz = 0
+	}
+	c.Motor.Flux = 300 * c.FrontEnd.VoltsPerCount / (2 * math.Pi * hz)
+	return c
+}
+
+// FlatTopped is such a recording of a motor with 12 slots and 10 poles, coil by coil and
+// magnet by magnet, against its star point.
+func FlatTopped(seed uint64) synth.Config {
+	c := Drilled(12, 0, seed)
+	c.Motor = synth.NewMotor(5, c.Motor.Flux)
+	c.Motor.Machine = &synth.Machine{Coils: []synth.Coil{
+		{Phase: 0, Sense: 1}, {Phase: 0, Sense: -1}, {Phase: 1, Sense: -1}, {Phase: 1, Sense: 1},
+		{Phase: 2, Sense: 1}, {Phase: 2, Sense: -1}, {Phase: 0, Sense: -1}, {Phase: 0, Sense: 1},
+		{Phase: 1, Sense: 1}, {Phase: 1, Sense: -1}, {Phase: 2, Sense: -1}, {Phase: 2, Sense: 1},
+	}}
+	c.FrontEnd.Reference, c.FrontEnd.GainError = synth.Neutral, [3]float64{}
+	return c
 }
