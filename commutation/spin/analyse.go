@@ -83,7 +83,7 @@ func (a *analysis) dropFit() {
 // signal, which does not tell the angle by itself, refines it.
 func (a *analysis) fitFromHalls() {
 	for _, r := range readings(a.rec) {
-		s := r.signals.thin(a.rotor.thinning(r.signals))
+		s := r.signals.thin(r.signals.thinningAt(a.rotor.fastest()))
 		angle, seen := make([]float64, len(s.t)), []curve.Stretch(nil)
 		for i, t := range s.t {
 			deg, _, ok := a.rotor.angleAt(t)
@@ -97,7 +97,7 @@ func (a *analysis) fitFromHalls() {
 		s.stretches = slices.DeleteFunc(seen, func(st curve.Stretch) bool { return st.Hi-st.Lo < minRun })
 		f, err := newFit(s, angle, byHand)
 		if err == nil && f.refine() == nil && f.explained() > wellExplained {
-			a.fit, a.rotor = f, f.rotor()
+			a.fit, a.rotor = f, rotorOf(f)
 			return
 		}
 	}
@@ -180,7 +180,7 @@ func (a *analysis) fitBest() {
 		}
 	}
 	if best != nil {
-		a.fit, a.rotor = best, best.rotor()
+		a.fit, a.rotor = best, rotorOf(best)
 	}
 }
 

@@ -98,18 +98,6 @@ func (d drag) untimed() bool { return d.steady && !(d.lateTo < mostLate) }
 // the speed.
 func (a *analysis) placedNone() bool { return len(a.placed()) == 0 }
 
-// speedCV returns the relative scatter of the fitted speed.
-func (f *fit) speedCV() float64 {
-	var n, sum, squares float64
-	for _, st := range f.sig.stretches {
-		for i := st.Lo; i < st.Hi; i++ {
-			_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
-			n, sum, squares = n+1, sum+math.Abs(w), squares+w*w
-		}
-	}
-	return math.Sqrt(math.Max(squares*n-sum*sum, 0)) / sum
-}
-
 // move shifts the sensor's edges by deg, which has the standard deviation sd.
 func (s *Sensor) move(deg, sd float64) {
 	s.RiseDeg.Value = commutation.Wrap(s.RiseDeg.Value + deg)

@@ -165,3 +165,30 @@ func (f *fit) blockExcess(c, lo int) (excess, told float64) {
 	}
 	return sum * sum / weights, told
 }
+
+// speedCV returns the relative scatter of the fitted speed.
+func (f *fit) speedCV() float64 {
+	var n, sum, squares float64
+	for _, st := range f.sig.stretches {
+		for i := st.Lo; i < st.Hi; i++ {
+			_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
+			n, sum, squares = n+1, sum+math.Abs(w), squares+w*w
+		}
+	}
+	return math.Sqrt(math.Max(squares*n-sum*sum, 0)) / sum
+}
+
+// clearness returns the amplitude of the strongest channel at the rotor's effective speed,
+// in standard deviations of that channel's noise.
+func (f *fit) clearness() float64 {
+	angle := make([]float64, len(f.sig.t))
+	for i, t := range f.sig.t {
+		angle[i], _ = f.angle.At(f.angle.Locate(t))
+	}
+	rate, _ := speed(f.sig, angle)
+	clear := 0.0
+	for c, w := range f.wave {
+		clear = max(clear, math.Hypot(w[0], w[1])*rate/f.sigma[c])
+	}
+	return clear
+}

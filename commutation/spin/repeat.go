@@ -142,10 +142,11 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 // the angle leaves the straight line by less than a quarter of the turn that repeats, at
 // which such a ripple would be smeared out.
 func (a *analysis) steady(run shaftRun, pairs int) bool {
+	const places = 4000 // that are looked at
 	var line ridge
 	var times, turns []float64
 	sig := a.fit.sig
-	for i := run.Lo; i < run.Hi; i += max(1, (run.Hi-run.Lo)/maxProbe) {
+	for i := run.Lo; i < run.Hi; i += max(1, (run.Hi-run.Lo)/places) {
 		if deg, _, ok := a.rotor.angleAt(sig.t[i]); ok {
 			times, turns = append(times, sig.t[i]-sig.t[run.Lo]), append(turns, deg/360-run.origin)
 			line.add([]float64{1, times[len(times)-1]}, turns[len(turns)-1])

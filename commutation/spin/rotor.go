@@ -114,26 +114,21 @@ func (r *rotorAngle) unseen() (turns, all float64) {
 	return turns, all
 }
 
-// thinning returns how many of s's samples to average into one, so that the
-// fastest turn keeps samplesPerTurn.
-func (r *rotorAngle) thinning(s *signals) int {
-	fastest := 0.0
+// fastest returns the highest rate at the knots, in electrical turns per second.
+func (r *rotorAngle) fastest() float64 {
+	most := 0.0
 	for _, c := range r.angle.Chains {
 		for t := c.Start; t <= c.End; t += r.angle.Spacing {
 			if _, rate, ok := r.angleAt(t); ok {
-				fastest = max(fastest, math.Abs(rate)/360)
+				most = max(most, math.Abs(rate)/360)
 			}
 		}
 	}
-	interval := usualInterval(s.t)
-	if fastest == 0 || interval == 0 {
-		return 1
-	}
-	return max(1, int(1/(fastest*interval*samplesPerTurn)))
+	return most
 }
 
-// rotor returns the fitted angle, still on the fit's own scale.
-func (f *fit) rotor() *rotorAngle {
+// rotorOf returns the fitted angle, still on the fit's own scale.
+func rotorOf(f *fit) *rotorAngle {
 	r := &rotorAngle{angle: f.angle, sense: 1}
 	lost := f.lost()
 	for i := 0; i < len(lost); i++ {

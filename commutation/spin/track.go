@@ -31,6 +31,16 @@ func (s *signals) thinning(p plane) int {
 	return max(1, (lag*6+samplesPerTurn/2)/samplesPerTurn)
 }
 
+// thinningAt returns how many samples to average into one, so that a turn at hz turns
+// per second keeps samplesPerTurn.
+func (s *signals) thinningAt(hz float64) int {
+	interval := usualInterval(s.t)
+	if hz == 0 || interval == 0 {
+		return 1
+	}
+	return max(1, int(1/(hz*interval*samplesPerTurn)))
+}
+
 // sixth returns the lag at which a signal of n samples has turned by about 60
 // degrees where it is strong; product is the mean product of samples so far apart.
 func sixth(product func(lag int) float64, n int) int {

@@ -25,7 +25,7 @@ func (a *analysis) fitUneven() {
 		if f == nil || f.explained() < roughlyExplained {
 			continue
 		}
-		a.fit, a.rotor = f, f.rotor()
+		a.fit, a.rotor = f, rotorOf(f)
 		if a.explainedByShaft() > leastExplained {
 			return
 		}

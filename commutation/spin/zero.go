@@ -28,20 +28,10 @@ func (a *analysis) orient(backward bool) {
 // plain one, 1 for that: about standstill, where it is least, noise moves the angle.
 func (a *analysis) faintness() float64 {
 	const plain = 10.0 // times the noise of a sample, at the usual speed
-	f := a.fit
-	if f == nil {
+	if a.fit == nil {
 		return 1
 	}
-	angle := make([]float64, len(f.sig.t))
-	for i, t := range f.sig.t {
-		angle[i], _ = f.angle.At(f.angle.Locate(t))
-	}
-	rate, _ := speed(f.sig, angle)
-	clear := 0.0
-	for c, w := range f.wave {
-		clear = max(clear, math.Hypot(w[0], w[1])*rate/f.sigma[c])
-	}
-	return max(1, plain/clear)
+	return max(1, plain/a.fit.clearness())
 }
 
 // setZero settles where the angle is zero: at p1's zero crossing, or where p1
