@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/ridge"
 )
 
 // fit is the model of a recording: the electrical angle a(t) as a spline, and
@@ -147,7 +148,7 @@ func speed(s *signals, angle []float64) (rate, interval float64) {
 func (f *fit) startWaves() {
 	strongest := 0.0
 	for c, ch := range f.sig.ch {
-		var n ridge
+		var n ridge.Ridge
 		for _, st := range f.sig.stretches {
 			for i := st.Lo; i < st.Hi; i++ {
 				if math.IsNaN(ch.v[i]) || (ch.bound != nil && ch.bound[i] != exact) {
@@ -155,13 +156,13 @@ func (f *fit) startWaves() {
 				}
 				a, w := f.angle.At(f.angle.Locate(f.sig.t[i] + ch.skew))
 				s, co := math.Sincos(a)
-				n.add([]float64{w * s, w * co, 1}, ch.v[i])
+				n.Add([]float64{w * s, w * co, 1}, ch.v[i])
 			}
 		}
-		if n.count < 6 {
+		if n.Count < 6 {
 			continue
 		}
-		x := n.solve()
+		x := n.Solve()
 		if x == nil {
 			continue
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"handspin/capture"
+	"handspin/commutation/spin/ridge"
 )
 
 // A recording's columns can be read in two ways. As voltages of the leads,
@@ -135,25 +136,25 @@ const moveShare = 0.12
 // that neither a fixed reference nor gains explain: it regresses the mean on
 // the two independent differences and looks at what is left.
 func (s *signals) referenceMoves() bool {
-	var n ridge
+	var n ridge.Ridge
 	power, sigma := 0.0, 0.0
 	for i := range s.t {
 		a, b, m := s.clarke(i)
 		if math.IsNaN(m) || s.bounded(i) {
 			continue
 		}
-		n.add([]float64{1, a, b}, m)
+		n.Add([]float64{1, a, b}, m)
 		power += a*a + b*b
 	}
 	for _, ch := range s.ch {
 		sigma += ch.noise * ch.noise / 9
 	}
-	if n.count < 10 {
+	if n.Count < 10 {
 		return false
 	}
-	left := n.residual(n.solve())
-	power -= (n.mean(1)*n.mean(1) + n.mean(2)*n.mean(2)) * float64(n.count)
-	return left > 16*sigma && left > moveShare*moveShare*power/float64(n.count)
+	left := n.Residual(n.Solve())
+	power -= (n.Mean(1)*n.Mean(1) + n.Mean(2)*n.Mean(2)) * float64(n.Count)
+	return left > 16*sigma && left > moveShare*moveShare*power/float64(n.Count)
 }
 
 // bounded reports whether a channel is clipped at sample i.

@@ -3,6 +3,8 @@ package spin
 import (
 	"math"
 	"slices"
+
+	"handspin/commutation/spin/ridge"
 )
 
 // Magnets are never quite alike, and what they differ by comes again with every
@@ -143,16 +145,16 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 // which such a ripple would be smeared out.
 func (a *analysis) steady(run shaftRun, pairs int) bool {
 	const places = 4000 // that are looked at
-	var line ridge
+	var line ridge.Ridge
 	var times, turns []float64
 	sig := a.fit.sig
 	for i := run.Lo; i < run.Hi; i += max(1, (run.Hi-run.Lo)/places) {
 		if deg, _, ok := a.rotor.angleAt(sig.t[i]); ok {
 			times, turns = append(times, sig.t[i]-sig.t[run.Lo]), append(turns, deg/360-run.origin)
-			line.add([]float64{1, times[len(times)-1]}, turns[len(turns)-1])
+			line.Add([]float64{1, times[len(times)-1]}, turns[len(turns)-1])
 		}
 	}
-	x := line.solve()
+	x := line.Solve()
 	if x == nil {
 		return true
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/ridge"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -131,18 +132,18 @@ func (x *shaftFit) lost(st curve.Stretch) []bool {
 // what the sums of residuals over half an electrical turn show to be more than
 // independent samples would: what the model misses is alike over that long.
 func (x *shaftFit) channel(st curve.Stretch, c int, lost []bool) error {
-	var n ridge
-	x.each(st, c, lost, func(_ int, row []float64, v float64) { n.add(row, v) })
-	if n.count < 2*len(n.atb) {
+	var n ridge.Ridge
+	x.each(st, c, lost, func(_ int, row []float64, v float64) { n.Add(row, v) })
+	if n.Count < 2*len(n.Products) {
 		return ErrFewTurns
 	}
-	wave := n.solve()
+	wave := n.Solve()
 	var chol mat.Cholesky
 	var inverse mat.SymDense
-	if wave == nil || !chol.Factorize(n.ata) || chol.InverseTo(&inverse) != nil {
+	if wave == nil || !chol.Factorize(n.Normal) || chol.InverseTo(&inverse) != nil {
 		return ErrFewTurns
 	}
-	if x.inflation(n.ata, &inverse) > mostInflated {
+	if x.inflation(n.Normal, &inverse) > mostInflated {
 		return ErrHardlySeen
 	}
 	variance := x.variance(st, c, lost, wave)
