@@ -1,9 +1,10 @@
 package csvfile
 
 import (
-	"handspin/capture/cores"
 	"math"
 	"sync/atomic"
+
+	"handspin/capture/cores"
 )
 
 // The board's clock is a 32-bit counter of microseconds.

@@ -4,8 +4,9 @@ import (
 	"math"
 	"testing"
 
-	"handspin/capture"
 	"pgregory.net/rapid"
+
+	"handspin/capture"
 )
 
 // ideal returns a front end whose columns are the volts themselves.

@@ -6,6 +6,7 @@ import (
 
 	"handspin/capture/synth"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 	"handspin/commutation/spin/spintest"
 )
 
@@ -193,7 +194,7 @@ func TestOversampled(t *testing.T) {
 			c := synth.Random(kind, 1)
 			c.FrontEnd.RateHz = 200_000
 			rec, truth := c.Record()
-			if len(columns(rec).t) > rec.Rows()/2 {
+			if len(emf.Columns(rec).Time) > rec.Rows()/2 {
 				t.Fatalf("%d rows are not reduced", rec.Rows())
 			}
 			edge, phase := worstErrors(Analyse(rec, Options{}), truth)

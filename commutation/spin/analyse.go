@@ -6,6 +6,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/emf"
 )
 
 // Options are what the person says about a recording.
@@ -82,21 +83,21 @@ func (a *analysis) dropFit() {
 // fitFromHalls fits the columns with the sensors' angle to begin with: a single
 // signal, which does not tell the angle by itself, refines it.
 func (a *analysis) fitFromHalls() {
-	for _, r := range readings(a.rec) {
-		s := r.signals.thin(r.signals.thinningAt(a.rotor.fastest()))
-		angle, seen := make([]float64, len(s.t)), []curve.Stretch(nil)
-		for i, t := range s.t {
+	for _, r := range emf.Readings(a.rec) {
+		s := r.Signals.Thin(r.Signals.ThinningAt(a.rotor.fastest()))
+		angle, seen := make([]float64, len(s.Time)), []curve.Stretch(nil)
+		for i, t := range s.Time {
 			deg, _, ok := a.rotor.angleAt(t)
 			angle[i] = deg * math.Pi / 180
-			if n := len(seen); ok && n > 0 && seen[n-1].Hi == i && a.rotor.sameChain(s.t[i-1], t) {
+			if n := len(seen); ok && n > 0 && seen[n-1].Hi == i && a.rotor.sameChain(s.Time[i-1], t) {
 				seen[n-1].Hi++
 			} else if ok {
 				seen = append(seen, curve.Stretch{Lo: i, Hi: i + 1})
 			}
 		}
-		s.stretches = slices.DeleteFunc(seen, func(st curve.Stretch) bool { return st.Hi-st.Lo < minRun })
-		f, err := newFit(s, angle, byHand)
-		if err == nil && f.refine() == nil && f.explained() > wellExplained {
+		s.Stretches = slices.DeleteFunc(seen, func(st curve.Stretch) bool { return st.Hi-st.Lo < emf.LeastRun })
+		f, err := emf.NewFit(s, angle, emf.ByHand)
+		if err == nil && f.Refine() == nil && f.Explained() > wellExplained {
 			a.fit, a.rotor = f, rotorOf(f)
 			return
 		}
@@ -108,9 +109,9 @@ type analysis struct {
 	rec    *capture.Recording
 	result Result
 
-	read  *signals    // see columns
-	fit   *fit        // nil where the back-EMF does not give the angle
-	rotor *rotorAngle // nil where nothing gives the angle
+	read  *emf.Signals // see columns
+	fit   *emf.Fit     // nil where the back-EMF does not give the angle
+	rotor *rotorAngle  // nil where nothing gives the angle
 	data  [3]*sensorData
 	// covered is how many of the 360 electrical degrees the rotor passed.
 	covered int
@@ -132,16 +133,16 @@ type analysis struct {
 }
 
 // columns are the phase columns, found once.
-func (a *analysis) columns() *signals {
+func (a *analysis) columns() *emf.Signals {
 	if a.read == nil {
-		a.read = columns(a.rec)
+		a.read = emf.Columns(a.rec)
 	}
 	return a.read
 }
 
 func newAnalysis(rec *capture.Recording) *analysis {
 	a := &analysis{mends: [3]float64{1, 1, 1}, referenceLead: -1}
-	a.rec, a.spikes = calmed(rec)
+	a.rec, a.spikes = emf.Calmed(rec)
 	a.rec, a.scaled = mendColumns(a.rec)
 	a.result.FluxLinkage = unknown
 	a.result.Speed = speedOf()
@@ -171,11 +172,11 @@ const unevenShare = 0.12
 // explains them best. Only where none suits a rotor turned by hand may the rotor
 // be one that cogging makes jump: such an angle makes up for a wrong reading.
 func (a *analysis) fitBest() {
-	all := readings(a.rec)
-	best := bestFit(all, byHand, leastExplained)
-	if best == nil || best.missed() >= unevenShare {
-		g := bestFit(all, byCogging, leastWithCogging)
-		if g != nil && (best == nil || g.missed() < best.missed()/2) {
+	all := emf.Readings(a.rec)
+	best := bestFit(all, emf.ByHand, leastExplained)
+	if best == nil || best.Missed() >= unevenShare {
+		g := bestFit(all, emf.ByCogging, leastWithCogging)
+		if g != nil && (best == nil || g.Missed() < best.Missed()/2) {
 			best = g
 		}
 	}
@@ -186,15 +187,15 @@ func (a *analysis) fitBest() {
 
 // bestFit is the reading's fit that explains more than least and the most; nil
 // where there is none.
-func bestFit(all []reading, how pace, least float64) *fit {
-	var best *fit
+func bestFit(all []emf.Reading, how emf.Pace, least float64) *emf.Fit {
+	var best *emf.Fit
 	for _, r := range all {
-		f := fitPace(r, how)
-		if f == nil || f.explained() <= least {
+		f := emf.FitReading(r, how)
+		if f == nil || f.Explained() <= least {
 			continue
 		}
-		best, least = f, f.explained()
-		if least > wellExplained && f.missed() < unevenShare {
+		best, least = f, f.Explained()
+		if least > wellExplained && f.Missed() < unevenShare {
 			break
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"handspin/commutation/spin/emf"
 )
 
 // Borders are the places, over a turn of the shaft, at which a sensor's level
@@ -72,7 +74,7 @@ func (s *Shaft) PlaceScatter() float64 {
 	if len(off) < 2*s.PolePairs {
 		return math.NaN()
 	}
-	return math.Sqrt2 * 1.4826 * median(off)
+	return math.Sqrt2 * 1.4826 * emf.Median(off)
 }
 
 // borders collects the edges of sensor i over the turn of the shaft. Turning

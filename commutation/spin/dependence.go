@@ -3,9 +3,9 @@ package spin
 import (
 	"math"
 
-	"handspin/commutation"
-
 	"gonum.org/v1/gonum/stat"
+
+	"handspin/commutation"
 )
 
 // slope is the regression of the edges' angles on a function of the speed.

@@ -61,10 +61,10 @@ func (a *analysis) readDrag() {
 	growing := a.dependence(func(w float64) float64 { return w })
 	falling := a.dependence(func(w float64) float64 { return 1 / w })
 	if a.drag.steady = growing.cv < steadyCV; growing.edges < leastDrag {
-		a.drag.steady = a.placedNone() && a.fit.speedCV() < steadyCV
+		a.drag.steady = a.placedNone() && a.fit.SpeedCV() < steadyCV
 	}
 	if a.drag.steady {
-		off, sd := a.fit.growth()
+		off, sd := a.fit.Growth()
 		a.drag.off, a.drag.offSD, a.drag.told = off, sd, sd < growthSD && math.Abs(off) < growthMax
 		a.drag.lateTo = math.Abs(growing.bias) + 3*growing.sd // NaN without edges
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // The limits of the findings. Those that decide a verdict are wide of what
@@ -97,7 +98,7 @@ func (a *analysis) reportRows() {
 	}
 	gaps, longest := 0, 0.0
 	if len(a.rec.Columns) > 0 {
-		limit := gapLimit(a.rec)
+		limit := emf.GapLimit(a.rec)
 		for i := 1; i < len(a.rec.Time); i++ {
 			if d := a.rec.Time[i] - a.rec.Time[i-1]; d > limit {
 				gaps, longest = gaps+1, max(longest, d)
@@ -162,7 +163,7 @@ func (a *analysis) judgeReliability() {
 		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the phase columns do not fit a turning motor for %.0f %% of the turning", 100*share),
 			"check the connections and the common reference, and turn the rotor by itself")
 	}
-	if x := a.edgeScatter(); x > mostScatter || x > mostScatter/2 && a.fit.pace.doubt > 0 {
+	if x := a.edgeScatter(); x > mostScatter || x > mostScatter/2 && a.fit.Pace.Doubt > 0 {
 		a.find("phase-irregular", commutation.Data, "", fmt.Sprintf("the sensors' edges scatter by %.0f electrical degrees about their places, so the angle that the phase columns give is not to be relied on", x),
 			"check the connections and the common reference, and turn the rotor by itself")
 	}
@@ -247,18 +248,18 @@ func (a *analysis) edgeScatter() float64 {
 			all = append(all, s.Scatter)
 		}
 	}
-	return median(all)
+	return emf.Median(all)
 }
 
 // lostTurning is the share of the fitted time in motion that was lost.
 func (a *analysis) lostTurning() float64 {
 	var bad, all float64
-	lost := a.fit.lost()
-	s := a.fit.sig
-	for _, st := range s.stretches {
+	lost := a.fit.Lost()
+	s := a.fit.Signals
+	for _, st := range s.Stretches {
 		for i := st.Lo + 1; i < st.Hi; i++ {
-			_, w := a.fit.angle.At(a.fit.angle.Locate(s.t[i]))
-			d := math.Abs(w) * (s.t[i] - s.t[i-1])
+			_, w := a.fit.Angle.At(a.fit.Angle.Locate(s.Time[i]))
+			d := math.Abs(w) * (s.Time[i] - s.Time[i-1])
 			all += d
 			if lost[i] {
 				bad += d

@@ -7,6 +7,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 func (a *analysis) reportPhases() {
@@ -32,8 +33,8 @@ func (a *analysis) reportPhases() {
 	}
 	a.reportBalance(a.unbalanced())
 	clipped := false
-	for _, ch := range a.fit.sig.ch {
-		clipped = clipped || ch.bound != nil
+	for _, ch := range a.fit.Signals.Channels {
+		clipped = clipped || ch.Bound != nil
 	}
 	if clipped {
 		a.find("phase-clipped", commutation.Note, "", "the phase columns are cut off at a limit for part of the time; only the rest was used",
@@ -58,11 +59,11 @@ func (a *analysis) mains() bool {
 
 // steadyAt reports whether the fitted rate stays within a hundredth of hz.
 func (a *analysis) steadyAt(hz float64) bool {
-	s := a.fit.sig
+	s := a.fit.Signals
 	off, n := 0, 0
-	for _, st := range s.stretches {
+	for _, st := range s.Stretches {
 		for i := st.Lo; i < st.Hi; i++ {
-			_, w := a.fit.angle.At(a.fit.angle.Locate(s.t[i]))
+			_, w := a.fit.Angle.At(a.fit.Angle.Locate(s.Time[i]))
 			if math.Abs(math.Abs(w)/(2*math.Pi)-hz) > hz/100 {
 				off++
 			}
@@ -78,7 +79,7 @@ func (a *analysis) mirrored() bool {
 	if len(a.rec.Columns) != 2 || a.rec.Columns[0].Signal.Difference() {
 		return false
 	}
-	return a.columns().correlation(0, 1) < -0.9
+	return a.columns().Correlation(0, 1) < -0.9
 }
 
 // leastTogether is the correlation of two leads' columns from which both are taken as
@@ -95,7 +96,7 @@ func (a *analysis) reportNoFit() {
 	case a.undersampled():
 		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
 			"turn more slowly, or sample faster")
-	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2 && a.columns().correlation(alive[0], alive[1]) > leastTogether:
+	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2 && a.columns().Correlation(alive[0], alive[1]) > leastTogether:
 		a.find("phase-reference", commutation.Data, "", "one phase column reads nothing, and the two others rise and fall together as they do when measured against that lead; what is left of them does not tell the angle",
 			"record all three against the star point, a virtual one or biased dividers; if the two were not measured against the third, its lead or winding is open")
 	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
@@ -143,7 +144,7 @@ func (a *analysis) undersampled() bool {
 	for _, stay := range stays {
 		if passed += stay; passed >= total/5 {
 			turn := stay * float64(2*alive)
-			return turn < leastSamples*sampleInterval(a.rec)
+			return turn < leastSamples*emf.SampleInterval(a.rec)
 		}
 	}
 	return false
@@ -154,17 +155,17 @@ func (a *analysis) liveColumns() []int {
 	s := a.columns()
 	var power []float64
 	largest := 0.0
-	for _, ch := range s.ch {
-		one := signals{t: s.t, ch: []channel{ch}}
-		p := one.covariance([3]float64{ch.offset()}).At(0, 0)
-		if p < one.quiet() {
+	for _, ch := range s.Channels {
+		one := emf.Signals{Time: s.Time, Channels: []emf.Channel{ch}}
+		p := one.Covariance([3]float64{ch.Offset()}).At(0, 0)
+		if p < one.Quiet() {
 			p = 0
 		}
 		power, largest = append(power, p), max(largest, p)
 	}
 	var alive []int
 	for c, p := range power {
-		if p > deadShare*deadShare*largest {
+		if p > emf.DeadShare*emf.DeadShare*largest {
 			alive = append(alive, c)
 		}
 	}
@@ -180,7 +181,7 @@ func (a *analysis) reportPhase(k int) {
 	case a.mends[k] != 1:
 		a.find("phase-scale", commutation.Note, lead, fmt.Sprintf("%s was recorded at %g of the others' scale, at exactly the right angle: taken as a wrong probe or range setting and corrected", lead, 1/a.mends[k]),
 			"set the three channels alike")
-	case p.Amplitude.Value < deadShare:
+	case p.Amplitude.Value < emf.DeadShare:
 		a.find("phase-open", commutation.Repair, lead, lead+" carries no back-EMF: its lead or winding is open, or it was not connected to the board",
 			"measure the resistance from "+lead+" to the other leads, and check the board's connection; if the columns were measured against "+lead+" itself, a phase is reversed instead")
 	case p.Amplitude.Value < hardlyShare && a.unbalanced() > brokenShare:
@@ -204,10 +205,10 @@ func (a *analysis) weakHint() string {
 // unbalanced returns the unbalance of the fitted leads; NaN where the recording
 // does not have all three.
 func (a *analysis) unbalanced() float64 {
-	if a.fit == nil || a.fit.sig.known != [3]bool{true, true, true} {
+	if a.fit == nil || a.fit.Signals.Known != [3]bool{true, true, true} {
 		return math.NaN()
 	}
-	return unbalance(a.finalWaves(a.fit.unknowns()))
+	return unbalance(a.finalWaves(a.fit.Unknowns()))
 }
 
 func (a *analysis) reportBalance(u float64) {

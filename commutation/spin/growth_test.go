@@ -46,7 +46,7 @@ func TestGrowth(t *testing.T) {
 				t.Fatalf("seed %d: no fit", seed)
 			}
 			want := growthBehind(2*math.Pi*truth.SpeedAt(3), tau, 1/c.FrontEnd.RateHz)
-			if off, sd := a.fit.growth(); math.Abs(off-want) > 0.03+3*sd || sd > 0.05 {
+			if off, sd := a.fit.Growth(); math.Abs(off-want) > 0.03+3*sd || sd > 0.05 {
 				t.Errorf("seed %d, %g s: power off by %.3f +- %.3f, want %.3f", seed, tau, off, sd, want)
 			}
 		}
@@ -69,7 +69,7 @@ func TestGrowthBesideTheWayUp(t *testing.T) {
 		rec, _ := c.Record()
 		a := newAnalysis(rec)
 		a.fitBest()
-		if off, sd := a.fit.growth(); math.Abs(off-want) > 0.03+3*sd || sd > 0.05 {
+		if off, sd := a.fit.Growth(); math.Abs(off-want) > 0.03+3*sd || sd > 0.05 {
 			t.Errorf("%g degrees: power off by %.3f +- %.3f, want %.3f", phi, off, sd, want)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/emf"
 )
 
 // Where the back-EMF does not give the angle, the sensors do, more coarsely:
@@ -105,7 +106,7 @@ func (a *analysis) aliveLeads() (mask capture.Levels, n int) {
 	var changes [3]int
 	most := 0
 	for i := range changes {
-		for _, runs := range runsOf(a.rec, i, gapLimit(a.rec)) {
+		for _, runs := range runsOf(a.rec, i, emf.GapLimit(a.rec)) {
 			changes[i] += len(runs) - 1
 		}
 		most = max(most, changes[i])
@@ -143,9 +144,9 @@ func hallSpline(chains [][]step, size int) *curve.Curve {
 			if !(rate > 0) {
 				return nil
 			}
-			sp = curve.New(times, byHand.spacing(rate, span(times)/float64(20*len(t))))
+			sp = curve.New(times, emf.ByHand.Spacing(rate, span(times)/float64(20*len(t))))
 		}
-		rough := byHand.rough(meanRate(t, values), sp.Spacing)
+		rough := emf.ByHand.Rough(meanRate(t, values), sp.Spacing)
 		if sp.Approximate(t, values, []curve.Stretch{{Lo: 0, Hi: len(t)}}, 0.02, rough) != nil {
 			return nil
 		}

@@ -10,6 +10,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // ErrNoSharedSensor says that recordings cannot be joined by angle.
@@ -74,8 +75,8 @@ func newPart(rec *capture.Recording, opt Options) *analysis {
 	a.followRotor()
 	a.orient(opt.Backward)
 	if a.fit != nil {
-		a.mendScale(a.leadWaves(a.fit.unknowns()))
-		a.referenceLead = onReference(a.leadWaves(a.fit.unknowns()), a.fit.sig)
+		a.mendScale(a.leadWaves(a.fit.Unknowns()))
+		a.referenceLead = onReference(a.leadWaves(a.fit.Unknowns()), a.fit.Signals)
 	}
 	a.readSensors()
 	a.readDrag()
@@ -150,17 +151,17 @@ func merge(a, b Sensor) Sensor {
 func (j *joiner) joinPhases() {
 	factors := j.scales()
 	var seen []view
-	var drawn [draws][]view
+	var drawn [emf.Draws][]view
 	rng := rand.New(rand.NewPCG(5, 6))
 	for k, p := range j.parts {
 		if p.fit == nil || !j.linkage.has(k) {
 			continue
 		}
-		sets, err := p.fit.drawWaves()
+		sets, err := p.fit.DrawWaves()
 		if err != nil {
 			continue
 		}
-		seen = append(seen, p.scaledViews(p.fit.unknowns(), factors[k])...)
+		seen = append(seen, p.scaledViews(p.fit.Unknowns(), factors[k])...)
 		for d, u := range sets {
 			off := rng.NormFloat64() * j.zero[k].SD * math.Pi / 180
 			for _, v := range p.scaledViews(u, factors[k]) {

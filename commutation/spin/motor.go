@@ -7,6 +7,7 @@ import (
 
 	"handspin/capture/cores"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 func strongest(w [3]commutation.Wave) float64 {
@@ -30,7 +31,7 @@ func (a *analysis) readSensors() {
 	for i := range a.data {
 		a.result.Sensors[i] = a.data[i].sensor(both)
 		if a.fit != nil {
-			a.result.Sensors[i] = a.result.Sensors[i].uncertain(a.fit.pace.doubt)
+			a.result.Sensors[i] = a.result.Sensors[i].uncertain(a.fit.Pace.Doubt)
 		}
 	}
 	if a.rotor != nil {
@@ -56,8 +57,8 @@ func (a *analysis) readPhases() {
 	if a.fit == nil {
 		return
 	}
-	w := a.finalWaves(a.fit.unknowns())
-	drawn, err := a.fit.drawWaves()
+	w := a.finalWaves(a.fit.Unknowns())
+	drawn, err := a.fit.DrawWaves()
 	if err != nil {
 		return
 	}
@@ -66,7 +67,7 @@ func (a *analysis) readPhases() {
 		all = append(all, a.finalWaves(u))
 	}
 	a.describePhases(w, all)
-	if a.fit.sig.known == [3]bool{true, true, true} {
+	if a.fit.Signals.Known == [3]bool{true, true, true} {
 		a.keepPhasors(w, all)
 	}
 	a.shift(w)
@@ -195,7 +196,7 @@ func significant(w commutation.Wave, all [][3]commutation.Wave, k int) map[int]f
 // another, nil unless all three are live.
 func (a *analysis) phaseOrder() []int {
 	for _, p := range a.result.Phases {
-		if !p.Known || p.Amplitude.Value < deadShare {
+		if !p.Known || p.Amplitude.Value < emf.DeadShare {
 			return nil
 		}
 	}

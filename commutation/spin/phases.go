@@ -11,15 +11,15 @@ import (
 // rotor's final scale, from the unknowns of all channels in a row.
 func (a *analysis) leadWaves(unknowns []float64) [3]commutation.Wave {
 	f := a.fit
-	per := f.perChannel()
+	per := f.PerChannel()
 	var out [3]commutation.Wave
 	for k := range out {
-		if !f.sig.known[k] {
+		if !f.Signals.Known[k] {
 			continue
 		}
-		for o, n := range f.orders {
+		for o, n := range f.Orders {
 			var s, c float64
-			for ch, share := range f.sig.lead[k][:len(f.sig.ch)] {
+			for ch, share := range f.Signals.Lead[k][:len(f.Signals.Channels)] {
 				s += share * unknowns[ch*per+2*o]
 				c += share * unknowns[ch*per+2*o+1]
 			}

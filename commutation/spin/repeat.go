@@ -23,7 +23,7 @@ type mark struct {
 // either direction, and where it has none.
 func (a *analysis) marks(run shaftRun) [][]mark {
 	var out [][]mark
-	for c := range a.fit.sig.ch {
+	for c := range a.fit.Signals.Channels {
 		sin, cos := a.halfWaves(c, run)
 		out = append(out, sin, cos)
 	}
@@ -61,8 +61,8 @@ func (a *analysis) halfWaves(c int, run shaftRun) (sin, cos []mark) {
 	f := a.fit
 	waves := map[int]*halfWave{}
 	for i := run.Lo; i < run.Hi; i++ {
-		e := f.residual[c][i]
-		deg, rate, ok := a.rotor.angleAt(f.sig.t[i])
+		e := f.Residual[c][i]
+		deg, rate, ok := a.rotor.angleAt(f.Signals.Time[i])
 		if math.IsNaN(e) || !ok {
 			continue
 		}
@@ -131,7 +131,7 @@ func (r *Result) FindPolePairs() (pairs int, certain bool) {
 	if pairs = repetition(marks, most); pairs == 0 || a.steady(runs[0], pairs) {
 		return 0, false
 	}
-	sensors := repetition(marks[2*len(a.fit.sig.ch):], most)
+	sensors := repetition(marks[2*len(a.fit.Signals.Channels):], most)
 	if sensors%pairs == 0 { // they see each magnet, where a winding may see several at once
 		pairs = max(pairs, sensors)
 	}
@@ -147,10 +147,10 @@ func (a *analysis) steady(run shaftRun, pairs int) bool {
 	const places = 4000 // that are looked at
 	var line ridge.Ridge
 	var times, turns []float64
-	sig := a.fit.sig
+	sig := a.fit.Signals
 	for i := run.Lo; i < run.Hi; i += max(1, (run.Hi-run.Lo)/places) {
-		if deg, _, ok := a.rotor.angleAt(sig.t[i]); ok {
-			times, turns = append(times, sig.t[i]-sig.t[run.Lo]), append(turns, deg/360-run.origin)
+		if deg, _, ok := a.rotor.angleAt(sig.Time[i]); ok {
+			times, turns = append(times, sig.Time[i]-sig.Time[run.Lo]), append(turns, deg/360-run.origin)
 			line.Add([]float64{1, times[len(times)-1]}, turns[len(turns)-1])
 		}
 	}

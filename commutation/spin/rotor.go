@@ -5,9 +5,10 @@ import (
 	"slices"
 	"sort"
 
-	"handspin/commutation/spin/curve"
-
 	"gonum.org/v1/gonum/stat"
+
+	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/emf"
 )
 
 // rotorAngle is the motor's electrical angle against time, on its final scale:
@@ -128,9 +129,9 @@ func (r *rotorAngle) fastest() float64 {
 }
 
 // rotorOf returns the fitted angle, still on the fit's own scale.
-func rotorOf(f *fit) *rotorAngle {
-	r := &rotorAngle{angle: f.angle, sense: 1}
-	lost := f.lost()
+func rotorOf(f *emf.Fit) *rotorAngle {
+	r := &rotorAngle{angle: f.Angle, sense: 1}
+	lost := f.Lost()
 	for i := 0; i < len(lost); i++ {
 		if !lost[i] {
 			continue
@@ -139,7 +140,7 @@ func rotorOf(f *fit) *rotorAngle {
 		for i+1 < len(lost) && lost[i+1] {
 			i++
 		}
-		r.bad = append(r.bad, [2]float64{f.sig.t[from], f.sig.t[i]})
+		r.bad = append(r.bad, [2]float64{f.Signals.Time[from], f.Signals.Time[i]})
 	}
 	return r
 }

@@ -8,6 +8,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // A probe's switch or a front end's setting can make one column ten or a
@@ -20,7 +21,7 @@ const (
 
 // mendScale corrects one column whose scale is off by a power of ten.
 func (a *analysis) mendScale(w [3]commutation.Wave) {
-	if a.fit.sig.floating {
+	if a.fit.Signals.Floating {
 		return
 	}
 	for k := range w {
@@ -83,16 +84,16 @@ func mendColumns(rec *capture.Recording) (*capture.Recording, []scaled) {
 	if n < 2 || n == 3 && !rec.Columns[0].Signal.Difference() {
 		return rec, nil
 	}
-	s := columns(rec)
+	s := emf.Columns(rec)
 	var offsets [3]float64
-	for c, ch := range s.ch {
-		offsets[c] = ch.offset()
+	for c, ch := range s.Channels {
+		offsets[c] = ch.Offset()
 	}
-	cov := s.covariance(offsets)
+	cov := s.Covariance(offsets)
 	size := func(c int) float64 { return math.Sqrt(cov.At(c, c)) }
 	odd := oddColumn(n, size)
 	for c := range n {
-		if !(size(c) > scaledBetweenSD*s.ch[c].noise) {
+		if !(size(c) > scaledBetweenSD*s.Channels[c].Noise) {
 			return rec, nil
 		}
 		if r := cov.At(c, odd) / (size(c) * size(odd)); c != odd && math.Abs(math.Abs(r)-0.5) > halfCorrelated {
@@ -157,7 +158,7 @@ func (j *joiner) scales() []float64 {
 		if p.fit == nil || !j.linkage.has(k) {
 			continue
 		}
-		for _, v := range p.scaledViews(p.fit.unknowns(), 1) {
+		for _, v := range p.scaledViews(p.fit.Unknowns(), 1) {
 			seen, of = append(seen, v), append(of, k)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // scopeFolder has a real oscilloscope's recordings of the back-EMF of a motor
@@ -101,7 +102,7 @@ func TestRealScopeRecording(t *testing.T) {
 
 // A real recording has no spikes.
 func TestRealScopeRecordingHasNoSpikes(t *testing.T) {
-	if _, n := calmed(scopeRecording(t)); n != 0 {
+	if _, n := emf.Calmed(scopeRecording(t)); n != 0 {
 		t.Errorf("%d spikes, want none", n)
 	}
 }

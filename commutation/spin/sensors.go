@@ -5,6 +5,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // edge is one change of a Hall lead's level.
@@ -40,7 +41,7 @@ const (
 // gather collects the data of Hall lead i.
 func gather(rec *capture.Recording, r rotor, lead int) *sensorData {
 	d := &sensorData{}
-	for _, runs := range runsOf(rec, lead, gapLimit(rec)) {
+	for _, runs := range runsOf(rec, lead, emf.GapLimit(rec)) {
 		d.known = true
 		d.changes += len(runs) - 1
 		for i := range runs {

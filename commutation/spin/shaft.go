@@ -95,7 +95,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 		return nil, ErrManyPoles
 	}
 	runs := a.shaftRuns()
-	out := &Shaft{PolePairs: pairs, Floating: a.fit.sig.floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
+	out := &Shaft{PolePairs: pairs, Floating: a.fit.Signals.Floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
 	if len(runs) == 0 || runs[0].extent() < leastShaft*float64(pairs) {
 		return nil, ErrFewTurns
 	}
@@ -140,7 +140,7 @@ const longest = 40_000
 // farthest first, and of these the one that turned most.
 func (a *analysis) shaftRuns() []shaftRun {
 	var out []shaftRun
-	for _, st := range a.fit.sig.stretches {
+	for _, st := range a.fit.Signals.Stretches {
 		start := math.NaN()
 		for lo := st.Lo; lo < st.Hi; lo += longest {
 			run := a.shaftRun(curve.Stretch{Lo: lo, Hi: min(lo+longest, st.Hi)})
@@ -162,7 +162,7 @@ func (a *analysis) shaftRuns() []shaftRun {
 func (a *analysis) shaftRun(st curve.Stretch) shaftRun {
 	run := shaftRun{Stretch: st, from: math.Inf(1), to: math.Inf(-1), start: math.NaN()}
 	last := math.NaN()
-	for _, t := range a.fit.sig.t[st.Lo:st.Hi] {
+	for _, t := range a.fit.Signals.Time[st.Lo:st.Hi] {
 		deg, _, ok := a.rotor.angleAt(t)
 		if !ok {
 			continue

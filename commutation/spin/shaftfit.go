@@ -3,10 +3,11 @@ package spin
 import (
 	"math"
 
-	"handspin/commutation/spin/curve"
-	"handspin/commutation/spin/ridge"
-
 	"gonum.org/v1/gonum/mat"
+
+	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/emf"
+	"handspin/commutation/spin/ridge"
 )
 
 // shaftFit fits each channel by
@@ -38,7 +39,7 @@ func newShaftFit(a *analysis, pairs int, origin float64) *shaftFit {
 	for n := 1; n < about*pairs; n++ {
 		x.orders = append(x.orders, n)
 	}
-	for _, n := range a.fit.orders {
+	for _, n := range a.fit.Orders {
 		if n > about {
 			x.orders = append(x.orders, n*pairs)
 		}
@@ -53,25 +54,25 @@ const strayed = 8.0
 // each calls take with the regressors and the value of each sample of channel c
 // that can be used.
 func (x *shaftFit) each(st curve.Stretch, c int, lost []bool, take func(i int, row []float64, v float64)) {
-	f, ch := x.a.fit, x.a.fit.sig.ch[c]
+	f, ch := x.a.fit, x.a.fit.Signals.Channels[c]
 	row := make([]float64, 2*len(x.orders)+1)
 	row[len(row)-1] = 1
 	for i := st.Lo; i < st.Hi; i++ {
-		if lost[i] || math.IsNaN(ch.v[i]) || ch.bound != nil && ch.bound[i] != exact ||
-			math.Abs(f.residual[c][i]) > strayed*f.sd[c][i] {
+		if lost[i] || math.IsNaN(ch.Value[i]) || ch.Bound != nil && ch.Bound[i] != emf.Exact ||
+			math.Abs(f.Residual[c][i]) > strayed*f.SD[c][i] {
 			continue
 		}
-		deg, rate, ok := x.rotor.angleAt(f.sig.t[i])
+		deg, rate, ok := x.rotor.angleAt(f.Signals.Time[i])
 		if !ok {
 			continue
 		}
 		w := rate * math.Pi / 180
-		shaft := ((deg/360-x.origin)*2*math.Pi + w*ch.skew) / x.pairs
+		shaft := ((deg/360-x.origin)*2*math.Pi + w*ch.Skew) / x.pairs
 		for k, n := range x.orders {
 			s, co := math.Sincos(float64(n) * shaft)
 			row[2*k], row[2*k+1] = w*s, w*co
 		}
-		take(i, row, ch.v[i])
+		take(i, row, ch.Value[i])
 	}
 }
 
@@ -80,11 +81,11 @@ func (x *shaftFit) each(st curve.Stretch, c int, lost []bool, take func(i int, r
 // with every turn, so that with two this fit explains them. The error is ErrFewTurns,
 // ErrHardlySeen or, with the waves as good as they get, ErrAstray.
 func (x *shaftFit) run(run shaftRun) error {
-	none := make([]bool, len(x.a.fit.sig.t))
+	none := make([]bool, len(x.a.fit.Signals.Time))
 	if err := x.channels(run.Stretch, none); err != nil {
 		return err
 	}
-	lost, own := x.a.fit.lost(), x.lost(run.Stretch)
+	lost, own := x.a.fit.Lost(), x.lost(run.Stretch)
 	for i := run.Lo; i < run.Hi; i++ {
 		if lost[i] && (own[i] || run.extent() < repeatTurns*x.pairs) {
 			return ErrAstray
@@ -96,7 +97,7 @@ func (x *shaftFit) run(run shaftRun) error {
 // channels fits the samples of a stretch that are not lost.
 func (x *shaftFit) channels(st curve.Stretch, lost []bool) error {
 	x.wave, x.sd = nil, nil
-	for c := range x.a.fit.sig.ch {
+	for c := range x.a.fit.Signals.Channels {
 		if err := x.channel(st, c, lost); err != nil {
 			return err
 		}
@@ -104,26 +105,26 @@ func (x *shaftFit) channels(st curve.Stretch, lost []bool) error {
 	return nil
 }
 
-// lost marks the samples in blocks that this fit does not explain, as [fit.lost] does.
+// lost marks the samples in blocks that this fit does not explain, as [emf.Fit.Lost] does.
 func (x *shaftFit) lost(st curve.Stretch) []bool {
-	n := len(x.a.fit.sig.t)/block + 1
+	n := len(x.a.fit.Signals.Time)/emf.Block + 1
 	left, signal, count := make([]float64, n), make([]float64, n), make([]float64, n)
-	out := make([]bool, len(x.a.fit.sig.t))
-	for c := range x.a.fit.sig.ch {
-		sigma := x.a.fit.sigma[c]
+	out := make([]bool, len(x.a.fit.Signals.Time))
+	for c := range x.a.fit.Signals.Channels {
+		sigma := x.a.fit.Sigma[c]
 		x.each(st, c, out, func(i int, row []float64, v float64) {
 			rest := v
 			for k, r := range row {
 				rest -= r * x.wave[c][k]
 			}
 			v -= x.wave[c][len(row)-1]
-			b := (i - st.Lo) / block
+			b := (i - st.Lo) / emf.Block
 			left[b], signal[b], count[b] = left[b]+rest*rest/(sigma*sigma), signal[b]+v*v/(sigma*sigma), count[b]+1
 		})
 	}
 	for i := st.Lo; i < st.Hi; i++ {
-		b := (i - st.Lo) / block
-		out[i] = notExplained(left[b], signal[b], count[b])
+		b := (i - st.Lo) / emf.Block
+		out[i] = emf.NotExplained(left[b], signal[b], count[b])
 	}
 	return out
 }
@@ -176,7 +177,7 @@ func (x *shaftFit) inflation(normal, inverse *mat.SymDense) float64 {
 // electrical turn, over what it is for independent residuals of variance 1.
 func (x *shaftFit) variance(st curve.Stretch, c int, lost []bool, wave []float64) float64 {
 	sum := make([]float64, len(wave))
-	square, unit, noise, half := 0.0, 0.0, x.a.fit.sig.ch[c].noise, math.NaN()
+	square, unit, noise, half := 0.0, 0.0, x.a.fit.Signals.Channels[c].Noise, math.NaN()
 	close := func() {
 		for k, s := range sum[:len(sum)-1] {
 			square += s * s
@@ -187,7 +188,7 @@ func (x *shaftFit) variance(st curve.Stretch, c int, lost []bool, wave []float64
 		for k, r := range row {
 			v -= r * wave[k]
 		}
-		deg, _, _ := x.rotor.angleAt(x.a.fit.sig.t[i])
+		deg, _, _ := x.rotor.angleAt(x.a.fit.Signals.Time[i])
 		if now := math.Floor(deg / 180); now != half {
 			close()
 			half = now
@@ -203,17 +204,17 @@ func (x *shaftFit) variance(st curve.Stretch, c int, lost []bool, wave []float64
 
 // into puts the leads' phasors and covariances into the result.
 func (x *shaftFit) into(out *Shaft) {
-	sig := x.a.fit.sig
+	sig := x.a.fit.Signals
 	for n := range 2 * int(x.pairs) {
 		var emf [3]complex128
 		var cov [3][3]float64
 		for k := range emf {
-			for c := range sig.ch {
-				share := sig.lead[k][c] * x.a.mends[k]
+			for c := range sig.Channels {
+				share := sig.Lead[k][c] * x.a.mends[k]
 				emf[k] += complex(share*x.wave[c][2*n], share*x.wave[c][2*n+1])
 				variance := (x.sd[c][2*n]*x.sd[c][2*n] + x.sd[c][2*n+1]*x.sd[c][2*n+1]) / 2
 				for l := range emf {
-					cov[k][l] += share * sig.lead[l][c] * x.a.mends[l] * variance
+					cov[k][l] += share * sig.Lead[l][c] * x.a.mends[l] * variance
 				}
 			}
 		}

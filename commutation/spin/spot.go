@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // spot is where a sensor's level changes: the mean over the edges seen in one
@@ -34,7 +35,7 @@ func (d *sensorData) spotAt(place float64, rising, forward bool) spot {
 	if len(off) == 0 {
 		return spot{}
 	}
-	if median(slices.Clone(sd)) > coarseDeg {
+	if emf.Median(slices.Clone(sd)) > coarseDeg {
 		m, doubt := intervalMean(off, sd)
 		return spot{len(off), commutation.Wrap(place + m), doubt, math.NaN()}
 	}
@@ -94,12 +95,12 @@ const poleDeg = 8.0
 // robustMean returns the weighted mean of x without its outliers, and the
 // scatter of what is left. The weights belong to sd and a floor.
 func robustMean(x, sd []float64) (m, scatter float64) {
-	centre := median(slices.Clone(x))
+	centre := emf.Median(slices.Clone(x))
 	dev := make([]float64, len(x))
 	for i, v := range x {
 		dev[i] = math.Abs(v - centre)
 	}
-	limit := max(4*1.4826*median(dev), poleDeg)
+	limit := max(4*1.4826*emf.Median(dev), poleDeg)
 	sum, weight := 0.0, 0.0
 	for i, v := range x {
 		if math.Abs(v-centre) > max(limit, 2*sd[i]) {

@@ -5,6 +5,7 @@ import (
 
 	"handspin/capture"
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // Traces are what a recording shows against angle and time, for pictures.
@@ -114,10 +115,10 @@ type mix struct {
 
 // mixes returns the signals that a part shows, as its views are.
 func (a *analysis) mixes() []mix {
-	lead := a.fit.sig.lead
+	lead := a.fit.Signals.Lead
 	columns := a.rec.Columns
 	switch {
-	case a.fit.sig.known == [3]bool{true, true, true}:
+	case a.fit.Signals.Known == [3]bool{true, true, true}:
 		out := make([]mix, 3)
 		for k := range out {
 			for c := range lead[k] {
@@ -169,10 +170,10 @@ func (a *analysis) waveTraces(origin float64) []WaveTrace {
 
 // mixed returns the fit's wave of a signal, times scale, with the origin at zero.
 func (a *analysis) mixed(m mix, origin, scale float64) commutation.Wave {
-	unknowns := a.fit.unknowns()
+	unknowns := a.fit.Unknowns()
 	turn := rotorAngle{sense: 1, zero: origin * math.Pi / 180}
 	var w commutation.Wave
-	for c := range a.fit.sig.ch {
+	for c := range a.fit.Signals.Channels {
 		for o, h := range a.channelWave(unknowns, c) {
 			if c == 0 {
 				w = append(w, commutation.Harmonic{N: h.N})
@@ -192,7 +193,7 @@ const bins = 120
 // least squares for v = f w, w being the speed: sum(v w) / sum(w^2).
 func (a *analysis) points(m mix, origin, scale float64) []WavePoint {
 	var vv, vw, ww [bins]float64
-	for i := range a.fit.sig.t {
+	for i := range a.fit.Signals.Time {
 		v, t, ok := a.sample(m, i)
 		deg, rate, known := a.rotor.angleAt(t)
 		if !ok || !known {
@@ -217,20 +218,20 @@ func (a *analysis) points(m mix, origin, scale float64) []WavePoint {
 // sample returns sample i of a signal less its offset, and when it was taken; ok
 // is false where a channel of it is missing or clipped.
 func (a *analysis) sample(m mix, i int) (v, t float64, ok bool) {
-	sig, last, skew := a.fit.sig, a.fit.perChannel()-1, 0.0
+	sig, last, skew := a.fit.Signals, a.fit.PerChannel()-1, 0.0
 	most := 0.0
-	for c, ch := range sig.ch {
+	for c, ch := range sig.Channels {
 		weight := m.weight[c]
 		if weight == 0 {
 			continue
 		}
-		if math.IsNaN(ch.v[i]) || ch.bound != nil && ch.bound[i] != exact {
+		if math.IsNaN(ch.Value[i]) || ch.Bound != nil && ch.Bound[i] != emf.Exact {
 			return 0, 0, false
 		}
-		v += weight * (ch.v[i] - a.fit.wave[c][last])
+		v += weight * (ch.Value[i] - a.fit.Wave[c][last])
 		if math.Abs(weight) > most {
-			most, skew = math.Abs(weight), ch.skew
+			most, skew = math.Abs(weight), ch.Skew
 		}
 	}
-	return v, sig.t[i] + skew, true
+	return v, sig.Time[i] + skew, true
 }

@@ -84,7 +84,7 @@ func regular(parts []*analysis, turn int) bool {
 	var seen []view
 	for k, factor := range j.scales() {
 		if p := j.parts[k]; p.fit != nil && c.has(k) {
-			seen = append(seen, p.scaledViews(p.fit.unknowns(), factor)...)
+			seen = append(seen, p.scaledViews(p.fit.Unknowns(), factor)...)
 		}
 	}
 	inverse, ok := normalInverse(seen)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"handspin/commutation/spin/curve"
+	"handspin/commutation/spin/emf"
 )
 
 // An uneven rotor, one with a magnet the wrong way up say, leaves more than a fit
@@ -20,9 +21,9 @@ const (
 // fitUneven takes a fit that explains the columns badly by equal electrical turns,
 // but well by equal turns of the shaft.
 func (a *analysis) fitUneven() {
-	for _, r := range readings(a.rec) {
-		f := fitPace(r, byHand)
-		if f == nil || f.explained() < roughlyExplained {
+	for _, r := range emf.Readings(a.rec) {
+		f := emf.FitReading(r, emf.ByHand)
+		if f == nil || f.Explained() < roughlyExplained {
 			continue
 		}
 		a.fit, a.rotor = f, rotorOf(f)
@@ -58,9 +59,9 @@ func (a *analysis) explainedByShaft() float64 {
 // accounts for.
 func (x *shaftFit) explained(st curve.Stretch) float64 {
 	left, all := 0.0, 0.0
-	lost := make([]bool, len(x.a.fit.sig.t))
-	for c, ch := range x.a.fit.sig.ch {
-		noise := ch.noise * ch.noise
+	lost := make([]bool, len(x.a.fit.Signals.Time))
+	for c, ch := range x.a.fit.Signals.Channels {
+		noise := ch.Noise * ch.Noise
 		offset := x.wave[c][len(x.wave[c])-1]
 		x.each(st, c, lost, func(_ int, row []float64, v float64) {
 			signal := v - offset

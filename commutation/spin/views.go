@@ -20,7 +20,7 @@ type view struct {
 func (a *analysis) views(unknowns []float64) []view {
 	var out []view
 	switch {
-	case a.fit.sig.known == [3]bool{true, true, true}:
+	case a.fit.Signals.Known == [3]bool{true, true, true}:
 		w := a.leadWaves(unknowns)
 		out = append(out, difference(0, 1, w[0], w[1]), difference(1, 2, w[1], w[2]))
 	case a.rec.Columns[0].Signal.Difference():
@@ -58,8 +58,8 @@ func (v *view) signal() capture.Signal {
 // channelWave returns the wave of channel c on the rotor's scale.
 func (a *analysis) channelWave(unknowns []float64, c int) commutation.Wave {
 	var w commutation.Wave
-	at := c * a.fit.perChannel()
-	for o, n := range a.fit.orders {
+	at := c * a.fit.PerChannel()
+	for o, n := range a.fit.Orders {
 		w = append(w, a.rotor.rescale(commutation.Harmonic{N: n, Sin: unknowns[at+2*o], Cos: unknowns[at+2*o+1]}))
 	}
 	return w

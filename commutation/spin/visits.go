@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"handspin/capture"
+	"handspin/commutation/spin/emf"
 )
 
 // visit is a stay in one Hall state.
@@ -16,7 +17,7 @@ type visit struct {
 // visits returns the stays in fully known states, the masked leads left out,
 // without those that are much shorter than both neighbours.
 func visits(rec *capture.Recording, mask capture.Levels) []visit {
-	limit := gapLimit(rec)
+	limit := emf.GapLimit(rec)
 	var out []visit
 	group, last := 0, math.Inf(-1)
 	for i, t := range rec.Time {

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // orient settles which way is forward.
@@ -31,7 +32,7 @@ func (a *analysis) faintness() float64 {
 	if a.fit == nil {
 		return 1
 	}
-	return max(1, plain/a.fit.clearness())
+	return max(1, plain/a.fit.Clearness())
 }
 
 // setZero settles where the angle is zero: at p1's zero crossing, or where p1
@@ -41,13 +42,13 @@ func (a *analysis) setZero() {
 		a.zeroAtSensor(0)
 		return
 	}
-	w := a.leadWaves(a.fit.unknowns())
+	w := a.leadWaves(a.fit.Unknowns())
 	a.mendScale(w)
-	w = a.leadWaves(a.fit.unknowns())
-	if a.referenceLead = onReference(w, a.fit.sig); a.referenceLead >= 0 {
+	w = a.leadWaves(a.fit.Unknowns())
+	if a.referenceLead = onReference(w, a.fit.Signals); a.referenceLead >= 0 {
 		centre(&w)
 	}
-	if p := phasor(w[0]); cmplx.Abs(p) > deadShare*strongest(w) {
+	if p := phasor(w[0]); cmplx.Abs(p) > emf.DeadShare*strongest(w) {
 		// p is on the final scale's sense already; its phase is the lead
 		// over the zero of the spline's angle.
 		a.rotor.zero -= a.rotor.sense * cmplx.Phase(p)
@@ -79,14 +80,14 @@ const (
 // onReference returns the lead that served as the reference of the columns, -1
 // for none: its own column shows nothing, and the two others are closer together
 // than an open lead leaves them.
-func onReference(w [3]commutation.Wave, s *signals) int {
-	if s.floating || s.known != [3]bool{true, true, true} {
+func onReference(w [3]commutation.Wave, s *emf.Signals) int {
+	if s.Floating || s.Known != [3]bool{true, true, true} {
 		return -1
 	}
 	largest := strongest(w)
 	for k := range w {
 		p, q := phasor(w[(k+1)%3]), phasor(w[(k+2)%3])
-		if cmplx.Abs(phasor(w[k])) > deadShare*largest || q == 0 {
+		if cmplx.Abs(phasor(w[k])) > emf.DeadShare*largest || q == 0 {
 			continue
 		}
 		size, apart := cmplx.Abs(p/q), math.Abs(cmplx.Phase(p/q))*180/math.Pi

@@ -10,11 +10,11 @@ import (
 // Ridge collects the normal equations of a linear least-squares problem. The zero value
 // has none.
 type Ridge struct {
-	Count    int
-	Normal   *mat.SymDense
-	Products []float64
-	bb       float64
-	first    []float64 // sums of the regressors
+	Count    int           // of equations
+	Normal   *mat.SymDense // what is below its diagonal means nothing; nil without equations
+	Products []float64     // of the regressors with the right-hand sides, summed
+	bb       float64       // squares of those, summed
+	first    []float64     // the regressors, summed
 }
 
 // Add takes one equation row . x = rhs.

@@ -35,7 +35,7 @@ func TestAgainstLinearRegression(t *testing.T) {
 	}
 }
 
-// An unknown that no equation holds stays 0; two that are the same are not determined.
+// An unknown that no equation holds stays 0, and no solution leaves everything.
 func TestUndetermined(t *testing.T) {
 	var r Ridge
 	for i := range 5 {

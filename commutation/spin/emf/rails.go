@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -19,13 +19,13 @@ func (r rails) any() bool {
 }
 
 // findRails looks for clipping in every column.
-func (s *signals) findRails() rails {
+func (s *Signals) findRails() rails {
 	var r rails
 	for c := range r {
 		r[c].bottom, r[c].top = math.NaN(), math.NaN()
 	}
-	for c, ch := range s.ch {
-		r[c].bottom, r[c].top = rail(ch.v, +1, ch.noise), -rail(ch.v, -1, ch.noise)
+	for c, ch := range s.Channels {
+		r[c].bottom, r[c].top = rail(ch.Value, +1, ch.Noise), -rail(ch.Value, -1, ch.Noise)
 	}
 	return r
 }
@@ -123,15 +123,15 @@ const flatShare = 0.5
 // steady speed they, too, are piles. But they grow with the speed, however little it
 // varies, and a limit does not. Where that does not tell, waves that are not clipped must
 // explain how the values vary within the pile, where at a limit there is nothing but noise.
-func (s *signals) confirmed(r rails) rails {
+func (s *Signals) confirmed(r rails) rails {
 	if !s.varies(r) {
 		return r
 	}
-	f := fitPace(reading{s, s.clippedGuide(r, s.censored(r))}, byHand)
+	f := FitReading(Reading{s, s.clippedGuide(r, s.censored(r))}, ByHand)
 	if f == nil {
 		return r
 	}
-	for c := range f.sig.ch {
+	for c := range f.Signals.Channels {
 		if f.isWave(c, func(x float64) bool { return x <= r[c].bottom }) {
 			r[c].bottom = math.NaN()
 		}
@@ -143,23 +143,23 @@ func (s *signals) confirmed(r rails) rails {
 }
 
 // isWave reports whether a pile of channel c belongs to the waves.
-func (f *fit) isWave(c int, inPile func(x float64) bool) bool {
+func (f *Fit) isWave(c int, inPile func(x float64) bool) bool {
 	power, sd := f.pileGrowth(c, inPile)
 	if power-3*sd > 0.5 { // 1 for a wave, less if its flanks are in the pile; 0 for a limit
 		return true
 	}
-	return refuted(f.sig.ch[c].v, f.residual[c], inPile)
+	return refuted(f.Signals.Channels[c].Value, f.Residual[c], inPile)
 }
 
 // pileGrowth returns the power of the speed with which a pile's distance from the offset
 // grows, and its standard deviation, by regression; sd is infinite for no pile.
-func (f *fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64) {
-	offset := f.wave[c][f.perChannel()-1]
+func (f *Fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64) {
+	offset := f.Wave[c][f.PerChannel()-1]
 	var rate, size []float64
-	for _, st := range f.sig.stretches {
+	for _, st := range f.Signals.Stretches {
 		for i := st.Lo; i < st.Hi; i++ {
-			if x := f.sig.ch[c].v[i]; inPile(x) {
-				_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
+			if x := f.Signals.Channels[c].Value[i]; inPile(x) {
+				_, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
 				rate, size = append(rate, math.Abs(w)), append(size, math.Abs(x-offset))
 			}
 		}
@@ -178,10 +178,10 @@ func (f *fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64)
 }
 
 // varies reports whether the values in a pile differ by more than a converter's step.
-func (s *signals) varies(r rails) bool {
-	for c, ch := range s.ch {
+func (s *Signals) varies(r rails) bool {
+	for c, ch := range s.Channels {
 		var low, high []float64
-		for _, x := range ch.v {
+		for _, x := range ch.Value {
 			if x <= r[c].bottom {
 				low = append(low, x)
 			}
@@ -189,7 +189,7 @@ func (s *signals) varies(r rails) bool {
 				high = append(high, x)
 			}
 		}
-		if step := quantum(ch.v); variance(low) > step*step || variance(high) > step*step {
+		if step := quantum(ch.Value); variance(low) > step*step || variance(high) > step*step {
 			return true
 		}
 	}

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -27,9 +27,9 @@ const (
 	spikeReach = 4
 )
 
-// calmed returns rec without spikes in its columns, and how many there were. Samples
+// Calmed returns rec without spikes in its columns, and how many there were. Samples
 // of which a turn has very many are averaged later, and need it not.
-func calmed(rec *capture.Recording) (*capture.Recording, int) {
+func Calmed(rec *capture.Recording) (*capture.Recording, int) {
 	if blockSize(rec) > 1 {
 		return rec, 0
 	}

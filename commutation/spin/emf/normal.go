@@ -1,12 +1,12 @@
-package spin
+package emf
 
 import (
 	"slices"
 
-	"handspin/commutation/spin/curve"
-
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+
+	"handspin/commutation/spin/curve"
 )
 
 // normal is one linearisation of the problem.
@@ -112,7 +112,7 @@ type reduced struct {
 
 // reduce eliminates the spline (Schur's complement). Damping scales the
 // diagonals after Marquardt.
-func (f *fit) reduce(damping float64) (*reduced, error) {
+func (f *Fit) reduce(damping float64) (*reduced, error) {
 	n := f.normal
 	r := &reduced{band: append(curve.Band(nil), n.band...), border: cloneRows(n.border), gBand: slices.Clone(n.gBand), gWave: slices.Clone(n.gWave)}
 	for i := range r.band {
@@ -143,7 +143,7 @@ func (f *fit) reduce(damping float64) (*reduced, error) {
 			}
 		}
 	}
-	r.pin(f.pinned*f.perChannel() + 1)
+	r.pin(f.pinned*f.PerChannel() + 1)
 	return r, nil
 }
 

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -13,39 +13,39 @@ import (
 // down, or the whole motor picks up hum. Which one holds is seen from the
 // columns, and where it is not, both are fitted and the better one is kept.
 
-// readings returns the ways in which the columns of rec may be read, the likely
+// Readings returns the ways in which the columns of rec may be read, the likely
 // one first, none where there is no phase column with samples.
-func readings(rec *capture.Recording) []reading {
-	s := columns(rec)
-	if len(s.ch) == 0 || len(s.stretches) == 0 {
+func Readings(rec *capture.Recording) []Reading {
+	s := Columns(rec)
+	if len(s.Channels) == 0 || len(s.Stretches) == 0 {
 		return nil
 	}
 	if rec.Columns[0].Signal.Difference() {
 		d := s.fromDifferences(rec)
-		return []reading{{d, d}}
+		return []Reading{{d, d}}
 	}
 	for c, col := range rec.Columns {
-		s.lead[col.Signal][c] = 1
-		s.known[col.Signal] = true
+		s.Lead[col.Signal][c] = 1
+		s.Known[col.Signal] = true
 	}
 	rails := s.findRails()
-	if len(s.ch) < 3 {
+	if len(s.Channels) < 3 {
 		c := s.censored(rails)
-		return []reading{{c, c}}
+		return []Reading{{c, c}}
 	}
 	if !rails.any() {
 		if s.referenceMoves() {
 			s = s.differences(rails, leaveClipped)
 		}
-		return []reading{{s, s}}
+		return []Reading{{s, s}}
 	}
 	if rails = s.confirmed(rails); !rails.any() {
-		return []reading{{s, s}}
+		return []Reading{{s, s}}
 	}
 	c := s.censored(rails)
 	guide := s.clippedGuide(rails, c)
 	lowest := s.differences(rails, keepBottom)
-	out := []reading{{c, guide}, {lowest, lowest}, {s.differences(rails, leaveClipped), guide}}
+	out := []Reading{{c, guide}, {lowest, lowest}, {s.differences(rails, leaveClipped), guide}}
 	if c.oneAtBottom() {
 		out[0], out[1] = out[1], out[0]
 	}
@@ -54,7 +54,7 @@ func readings(rec *capture.Recording) []reading {
 
 // clippedGuide returns what the rotor of clipped columns is followed by, of which
 // bounds has the bounds.
-func (s *signals) clippedGuide(r rails, bounds *signals) *signals {
+func (s *Signals) clippedGuide(r rails, bounds *Signals) *Signals {
 	guide := s.differences(r, keepClipped)
 	guide.saturated = bounds.saturation()
 	return guide
@@ -62,16 +62,16 @@ func (s *signals) clippedGuide(r rails, bounds *signals) *signals {
 
 // oneAtBottom reports whether on average one column lies at its bottom, as where
 // a diode holds the lowest lead; of half waves there are one and a half.
-func (s *signals) oneAtBottom() bool {
+func (s *Signals) oneAtBottom() bool {
 	moving, low := 0, 0
-	for i := range s.t {
+	for i := range s.Time {
 		n := 0
-		for _, ch := range s.ch {
-			if ch.bound != nil && ch.bound[i] == atMost {
+		for _, ch := range s.Channels {
+			if ch.Bound != nil && ch.Bound[i] == AtMost {
 				n++
 			}
 		}
-		if n < len(s.ch) { // all of them are when the rotor rests
+		if n < len(s.Channels) { // all of them are when the rotor rests
 			moving, low = moving+1, low+n
 		}
 	}
@@ -85,41 +85,41 @@ const halfShare = 0.4
 
 // saturation marks the samples at which a column is at a limit, so that the
 // columns' size no longer grows with the speed.
-func (s *signals) saturation() []bool {
-	out := make([]bool, len(s.t))
-	for _, ch := range s.ch {
+func (s *Signals) saturation() []bool {
+	out := make([]bool, len(s.Time))
+	for _, ch := range s.Channels {
 		n := 0
-		for _, b := range ch.bound {
-			if b != exact {
+		for _, b := range ch.Bound {
+			if b != Exact {
 				n++
 			}
 		}
-		if float64(n) > halfShare*float64(len(s.t)) {
+		if float64(n) > halfShare*float64(len(s.Time)) {
 			continue
 		}
-		for i, b := range ch.bound {
-			out[i] = out[i] || b != exact
+		for i, b := range ch.Bound {
+			out[i] = out[i] || b != Exact
 		}
 	}
 	return out
 }
 
 // censored returns s with the samples on the rails turned into bounds.
-func (s *signals) censored(r rails) *signals {
+func (s *Signals) censored(r rails) *Signals {
 	out := *s
-	out.ch = append([]channel(nil), s.ch...)
-	for c := range out.ch {
-		ch := &out.ch[c]
+	out.Channels = append([]Channel(nil), s.Channels...)
+	for c := range out.Channels {
+		ch := &out.Channels[c]
 		if math.IsNaN(r[c].bottom) && math.IsNaN(r[c].top) {
 			continue
 		}
-		ch.bound = make([]bound, len(ch.v))
-		for i, v := range ch.v {
+		ch.Bound = make([]Bound, len(ch.Value))
+		for i, v := range ch.Value {
 			switch {
 			case v <= r[c].bottom:
-				ch.bound[i] = atMost
+				ch.Bound[i] = AtMost
 			case v >= r[c].top:
-				ch.bound[i] = atLeast
+				ch.Bound[i] = AtLeast
 			}
 		}
 	}
@@ -135,10 +135,10 @@ const moveShare = 0.12
 // referenceMoves reports whether the mean of the three columns does something
 // that neither a fixed reference nor gains explain: it regresses the mean on
 // the two independent differences and looks at what is left.
-func (s *signals) referenceMoves() bool {
+func (s *Signals) referenceMoves() bool {
 	var n ridge.Ridge
 	power, sigma := 0.0, 0.0
-	for i := range s.t {
+	for i := range s.Time {
 		a, b, m := s.clarke(i)
 		if math.IsNaN(m) || s.bounded(i) {
 			continue
@@ -146,8 +146,8 @@ func (s *signals) referenceMoves() bool {
 		n.Add([]float64{1, a, b}, m)
 		power += a*a + b*b
 	}
-	for _, ch := range s.ch {
-		sigma += ch.noise * ch.noise / 9
+	for _, ch := range s.Channels {
+		sigma += ch.Noise * ch.Noise / 9
 	}
 	if n.Count < 10 {
 		return false
@@ -158,9 +158,9 @@ func (s *signals) referenceMoves() bool {
 }
 
 // bounded reports whether a channel is clipped at sample i.
-func (s *signals) bounded(i int) bool {
-	for _, ch := range s.ch {
-		if ch.bound != nil && ch.bound[i] != exact {
+func (s *Signals) bounded(i int) bool {
+	for _, ch := range s.Channels {
+		if ch.Bound != nil && ch.Bound[i] != Exact {
 			return true
 		}
 	}
@@ -169,8 +169,8 @@ func (s *signals) bounded(i int) bool {
 
 // clarke returns row i's two orthonormal differences and the mean of its three
 // columns (Clarke's transformation with equal power).
-func (s *signals) clarke(i int) (alpha, beta, mean float64) {
-	a, b, c := s.ch[0].v[i], s.ch[1].v[i], s.ch[2].v[i]
+func (s *Signals) clarke(i int) (alpha, beta, mean float64) {
+	a, b, c := s.Channels[0].Value[i], s.Channels[1].Value[i], s.Channels[2].Value[i]
 	return (2*a - b - c) / math.Sqrt(6), (b - c) / math.Sqrt2, (a + b + c) / 3
 }
 
@@ -193,41 +193,41 @@ const (
 
 // differences returns the two channels in which a moving reference cancels.
 // Columns sampled one after another are first brought to one instant.
-func (s *signals) differences(r rails, mode clipping) *signals {
-	out := &signals{t: s.t, stretches: s.stretches, lead: fromClarke,
-		known: [3]bool{true, true, true}, floating: true}
-	aligned := &signals{t: s.t}
-	for c, ch := range s.ch {
-		v := ch.aligned(s.t)
-		for i, x := range ch.v {
+func (s *Signals) differences(r rails, mode clipping) *Signals {
+	out := &Signals{Time: s.Time, Stretches: s.Stretches, Lead: fromClarke,
+		Known: [3]bool{true, true, true}, Floating: true}
+	aligned := &Signals{Time: s.Time}
+	for c, ch := range s.Channels {
+		v := ch.aligned(s.Time)
+		for i, x := range ch.Value {
 			if mode != keepClipped && x >= r[c].top || mode == leaveClipped && x <= r[c].bottom {
 				v[i] = math.NaN()
 			}
 		}
-		aligned.ch = append(aligned.ch, channel{v: v})
+		aligned.Channels = append(aligned.Channels, Channel{Value: v})
 	}
-	alpha, beta := make([]float64, len(s.t)), make([]float64, len(s.t))
-	for i := range s.t {
+	alpha, beta := make([]float64, len(s.Time)), make([]float64, len(s.Time))
+	for i := range s.Time {
 		alpha[i], beta[i], _ = aligned.clarke(i)
 	}
-	out.ch = []channel{{v: alpha, noise: noise(alpha)}, {v: beta, noise: noise(beta)}}
+	out.Channels = []Channel{{Value: alpha, Noise: noise(alpha)}, {Value: beta, Noise: noise(beta)}}
 	return out
 }
 
 // aligned returns the samples as they would have been at t: the parabola
 // through three neighbours taken back by the skew.
-func (ch channel) aligned(t []float64) []float64 {
-	out := append([]float64(nil), ch.v...)
-	if ch.skew == 0 {
+func (ch Channel) aligned(t []float64) []float64 {
+	out := append([]float64(nil), ch.Value...)
+	if ch.Skew == 0 {
 		return out
 	}
 	for i := 1; i+1 < len(t); i++ {
 		h := (t[i+1] - t[i-1]) / 2
-		x := -ch.skew / h
+		x := -ch.Skew / h
 		if !(math.Abs(x) < 1) {
 			continue
 		}
-		before, now, after := ch.v[i-1], ch.v[i], ch.v[i+1]
+		before, now, after := ch.Value[i-1], ch.Value[i], ch.Value[i+1]
 		v := now + x*(after-before)/2 + x*x*(after-2*now+before)/2
 		if !math.IsNaN(v) {
 			out[i] = v
@@ -238,25 +238,25 @@ func (ch channel) aligned(t []float64) []float64 {
 
 // fromDifferences reads columns p12, p23, p31. Two of them determine all three
 // leads but for the reference; a third adds to the precision.
-func (s *signals) fromDifferences(rec *capture.Recording) *signals {
-	out := &signals{t: s.t, stretches: s.stretches, floating: true}
+func (s *Signals) fromDifferences(rec *capture.Recording) *Signals {
+	out := &Signals{Time: s.Time, Stretches: s.Stretches, Floating: true}
 	if len(rec.Columns) == 1 {
-		out.ch = s.ch
+		out.Channels = s.Channels
 		sig := rec.Columns[0].Signal - capture.P12
-		out.lead[sig][0], out.lead[(sig+1)%3][0] = 0.5, -0.5
+		out.Lead[sig][0], out.Lead[(sig+1)%3][0] = 0.5, -0.5
 		return out
 	}
 	var d [3][]float64
 	for c, col := range rec.Columns {
-		d[col.Signal-capture.P12] = s.ch[c].aligned(s.t)
+		d[col.Signal-capture.P12] = s.Channels[c].aligned(s.Time)
 	}
-	alpha, beta := make([]float64, len(s.t)), make([]float64, len(s.t))
-	for i := range s.t {
+	alpha, beta := make([]float64, len(s.Time)), make([]float64, len(s.Time))
+	for i := range s.Time {
 		p12, p23, p31 := lineVoltages(d, i)
 		alpha[i], beta[i] = (p12-p31)/math.Sqrt(6), p23/math.Sqrt2
 	}
-	out.ch = []channel{{v: alpha, noise: noise(alpha)}, {v: beta, noise: noise(beta)}}
-	out.lead, out.known = fromClarke, [3]bool{true, true, true}
+	out.Channels = []Channel{{Value: alpha, Noise: noise(alpha)}, {Value: beta, Noise: noise(beta)}}
+	out.Lead, out.Known = fromClarke, [3]bool{true, true, true}
 	return out
 }
 

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -10,23 +10,23 @@ import (
 // product ((pi-d) cos d + sin d)/(4 pi).
 func TestCorrelationOfColumns(t *testing.T) {
 	for _, deg := range []float64{60, 120, 180} {
-		whole, half := &signals{}, &signals{}
+		whole, half := &Signals{}, &Signals{}
 		for range 2 {
-			whole.ch, half.ch = append(whole.ch, channel{}), append(half.ch, channel{})
+			whole.Channels, half.Channels = append(whole.Channels, Channel{}), append(half.Channels, Channel{})
 		}
 		for i := range 36000 { // 100 turns
-			whole.t, half.t = append(whole.t, float64(i)), append(half.t, float64(i))
+			whole.Time, half.Time = append(whole.Time, float64(i)), append(half.Time, float64(i))
 			for c, lag := range []float64{0, deg} {
 				x := math.Sin((float64(i) - lag) * math.Pi / 180)
-				whole.ch[c].v, half.ch[c].v = append(whole.ch[c].v, x), append(half.ch[c].v, max(0, x))
+				whole.Channels[c].Value, half.Channels[c].Value = append(whole.Channels[c].Value, x), append(half.Channels[c].Value, max(0, x))
 			}
 		}
 		d := deg * math.Pi / 180
-		if got, want := whole.correlation(0, 1), math.Cos(d); math.Abs(got-want) > 1e-9 {
+		if got, want := whole.Correlation(0, 1), math.Cos(d); math.Abs(got-want) > 1e-9 {
 			t.Errorf("%g degrees apart: %v, want %v", deg, got, want)
 		}
 		// Summed in steps of a degree, whose error is below 1e-4.
-		if got, want := half.correlation(0, 1), halves(d); math.Abs(got-want) > 1e-4 {
+		if got, want := half.Correlation(0, 1), halves(d); math.Abs(got-want) > 1e-4 {
 			t.Errorf("halves %g degrees apart: %v, want %v", deg, got, want)
 		}
 	}

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -37,14 +37,14 @@ func steadyWaves(limit float64) *capture.Recording {
 // Flat tops at a steady speed are piles of samples, but not limits; a converter's end is
 // one, and is found where it is.
 func TestRails(t *testing.T) {
-	s := columns(steadyWaves(math.Inf(1)))
+	s := Columns(steadyWaves(math.Inf(1)))
 	if r := s.confirmed(s.findRails()); r.any() {
 		t.Errorf("flat tops pass for limits: %v", r)
 	}
 	// The tops of these waves are at 340: 250 is a quarter off. The converter's step is 1,
 	// and the rail may lie two of the widths above the end, which are a few steps.
 	const limit = 250
-	s = columns(steadyWaves(limit))
+	s = Columns(steadyWaves(limit))
 	for c, r := range s.confirmed(s.findRails()) {
 		if !(r.bottom >= -limit && r.bottom < -limit+10 && r.top <= limit && r.top > limit-10) {
 			t.Errorf("column %d is clipped at %v, want -+%d", c+1, r, limit)
@@ -60,7 +60,7 @@ func TestRailOfHalfWavesWithNoise(t *testing.T) {
 		c := synth.Random(synth.HalfWaves, seed)
 		c.FrontEnd.NoiseCounts = 8
 		rec, _ := c.Record()
-		for k, rail := range columns(rec).findRails() {
+		for k, rail := range Columns(rec).findRails() {
 			if !(rail.bottom >= 0.674*8) {
 				t.Errorf("seed %d: column %d is clipped at %v, want 5.4 or more", seed, k+1, rail)
 			}
@@ -75,12 +75,12 @@ func TestFlatTopsGrowWithTheSpeed(t *testing.T) {
 	for seed := uint64(1); seed <= 3; seed++ {
 		c := spintest.FlatTopped(seed)
 		rec, _ := c.Record()
-		if r := columns(rec).confirmed(columns(rec).findRails()); r.any() {
+		if r := Columns(rec).confirmed(Columns(rec).findRails()); r.any() {
 			t.Errorf("seed %d: flat tops pass for limits: %v", seed, r)
 		}
 		c.FrontEnd.ClipHigh, c.FrontEnd.ClipLow = 590, 410
 		rec, _ = c.Record()
-		if r := columns(rec).confirmed(columns(rec).findRails()); math.IsNaN(r[0].top) || math.IsNaN(r[1].bottom) {
+		if r := Columns(rec).confirmed(Columns(rec).findRails()); math.IsNaN(r[0].top) || math.IsNaN(r[1].bottom) {
 			t.Errorf("seed %d: limits pass for flat tops: %v", seed, r)
 		}
 	}

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -20,8 +20,8 @@ const (
 
 // run steps until a further step is not worth taking, in a rough fit by its gain
 // alone. It reports an error where the problem has no solution.
-func (f *fit) run(rough bool) error {
-	damping, samples := 1e-6, float64(len(f.sig.t)*len(f.sig.ch)) // the cost that is expected
+func (f *Fit) run(rough bool) error {
+	damping, samples := 1e-6, float64(len(f.Signals.Time)*len(f.Signals.Channels)) // the cost that is expected
 	least := fineGain
 	if rough {
 		least = roughGain
@@ -36,14 +36,14 @@ func (f *fit) run(rough bool) error {
 		if m.gain < least*max(f.cost, samples) && (rough || m.moved < settled) {
 			return nil
 		}
-		before, coef, wave := f.cost, f.angle.Coef, f.wave
+		before, coef, wave := f.cost, f.Angle.Coef, f.Wave
 		f.take(m)
 		f.linearise()
 		if f.cost <= before*(1+1e-9) {
 			damping = max(damping/10, 1e-9)
 			continue
 		}
-		f.angle.Coef, f.wave = coef, wave
+		f.Angle.Coef, f.Wave = coef, wave
 		f.linearise()
 		if damping *= 30; damping > 1e6 {
 			return nil
@@ -62,7 +62,7 @@ type move struct {
 }
 
 // step solves the normal equations.
-func (f *fit) step(damping float64) (m move, err error) {
+func (f *Fit) step(damping float64) (m move, err error) {
 	r, err := f.reduce(damping)
 	if err != nil {
 		return m, err
@@ -93,18 +93,18 @@ func (f *fit) step(damping float64) (m move, err error) {
 }
 
 // take moves the unknowns.
-func (f *fit) take(m move) {
-	f.angle.Coef = slices.Clone(f.angle.Coef)
+func (f *Fit) take(m move) {
+	f.Angle.Coef = slices.Clone(f.Angle.Coef)
 	for i, d := range m.coef {
-		f.angle.Coef[i] += d
+		f.Angle.Coef[i] += d
 	}
-	per := f.perChannel()
-	wave := make([][]float64, len(f.wave))
+	per := f.PerChannel()
+	wave := make([][]float64, len(f.Wave))
 	for c := range wave {
-		wave[c] = slices.Clone(f.wave[c])
+		wave[c] = slices.Clone(f.Wave[c])
 		for k := range wave[c] {
 			wave[c][k] += m.wave[c*per+k]
 		}
 	}
-	f.wave = wave
+	f.Wave = wave
 }

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -14,10 +14,10 @@ const huber = 4.0
 // linearise computes cost, residuals, gradient and normal matrix, pieces of the
 // recording side by side. A piece shares coefficients with those before and after
 // it, so that every other one is done first, and then the rest.
-func (f *fit) linearise() {
+func (f *Fit) linearise() {
 	n := f.normal
 	n.clear()
-	f.cost = f.angle.Roughness(f.rough, n.gBand) + f.expectHarmonics()
+	f.cost = f.Angle.Roughness(f.rough, n.gBand) + f.expectHarmonics()
 	for from := range 2 {
 		cores.Each((len(f.pieces)-from+1)/2, func(k int) { f.addPiece(&f.pieces[2*k+from]) })
 	}
@@ -25,7 +25,7 @@ func (f *fit) linearise() {
 		n.join(&f.pieces[i].sum)
 		f.cost += f.pieces[i].cost
 	}
-	f.angle.Penalise(n.band, f.rough)
+	f.Angle.Penalise(n.band, f.rough)
 }
 
 // piece is a run of samples [lo, hi) and what they add to cost and waves.
@@ -43,16 +43,16 @@ const (
 )
 
 // cut cuts the stretches into pieces.
-func (f *fit) cut() []piece {
+func (f *Fit) cut() []piece {
 	var out []piece
-	knots := float64(max(pieceKnots, len(f.angle.Coef)/mostPieces))
-	for k, st := range f.sig.stretches {
-		end := f.angle.Chains[k].Start
+	knots := float64(max(pieceKnots, len(f.Angle.Coef)/mostPieces))
+	for k, st := range f.Signals.Stretches {
+		end := f.Angle.Chains[k].Start
 		for lo := st.Lo; lo < st.Hi; {
-			end += knots * f.angle.Spacing
-			hi := lo + sort.SearchFloat64s(f.sig.t[lo:st.Hi], end)
+			end += knots * f.Angle.Spacing
+			hi := lo + sort.SearchFloat64s(f.Signals.Time[lo:st.Hi], end)
 			if hi > lo {
-				out = append(out, piece{lo: lo, hi: hi, sum: newWaveSums(f.perChannel() * len(f.sig.ch))})
+				out = append(out, piece{lo: lo, hi: hi, sum: newWaveSums(f.PerChannel() * len(f.Signals.Channels))})
 			}
 			lo = hi
 		}
@@ -61,12 +61,12 @@ func (f *fit) cut() []piece {
 }
 
 // addPiece adds a piece's samples.
-func (f *fit) addPiece(p *piece) {
+func (f *Fit) addPiece(p *piece) {
 	p.sum.clear()
-	row, cost := newRow(f.orders), 0.0
+	row, cost := newRow(f.Orders), 0.0
 	for i := p.lo; i < p.hi; i++ {
-		row.moveTo(f.angle, f.angle.Locate(f.sig.t[i]))
-		for c := range f.sig.ch {
+		row.moveTo(f.Angle, f.Angle.Locate(f.Signals.Time[i]))
+		for c := range f.Signals.Channels {
 			cost += f.add(row, &p.sum, i, c)
 		}
 	}
@@ -75,23 +75,23 @@ func (f *fit) addPiece(p *piece) {
 
 // add adds sample i of channel c to the normal equations, those of the waves to
 // sum, and returns its cost.
-func (f *fit) add(r *row, sum *waveSums, i, c int) (cost float64) {
-	ch := &f.sig.ch[c]
-	f.residual[c][i] = math.NaN()
-	v := ch.v[i]
+func (f *Fit) add(r *row, sum *waveSums, i, c int) (cost float64) {
+	ch := &f.Signals.Channels[c]
+	f.Residual[c][i] = math.NaN()
+	v := ch.Value[i]
 	if math.IsNaN(v) {
 		return 0
 	}
-	model := r.model(f.wave[c], ch.skew)
+	model := r.model(f.Wave[c], ch.Skew)
 	e := v - model
-	sigma := f.sd[c][i]
-	if ch.bound != nil {
-		switch b := ch.bound[i]; {
-		case b == atMost && e >= 0, b == atLeast && e <= 0:
+	sigma := f.SD[c][i]
+	if ch.Bound != nil {
+		switch b := ch.Bound[i]; {
+		case b == AtMost && e >= 0, b == AtLeast && e <= 0:
 			return 0 // the bound holds: nothing more is known
 		}
 	}
-	f.residual[c][i] = e
+	f.Residual[c][i] = e
 	weight := 1 / (sigma * sigma)
 	if x := math.Abs(e) / sigma; x > huber {
 		cost = huber * (2*x - huber)
@@ -99,24 +99,24 @@ func (f *fit) add(r *row, sum *waveSums, i, c int) (cost float64) {
 	} else {
 		cost = x * x
 	}
-	f.normal.accumulate(r, c*f.perChannel(), e, weight)
-	sum.add(r.byWave, c*f.perChannel(), e, weight)
+	f.normal.accumulate(r, c*f.PerChannel(), e, weight)
+	sum.add(r.byWave, c*f.PerChannel(), e, weight)
 	return cost
 }
 
 // expectHarmonics adds the expected size of the harmonics as one weak
 // observation each, which decides only where the samples do not.
-func (f *fit) expectHarmonics() float64 {
-	per, cost, size := f.perChannel(), 0.0, 0.0
-	for _, w := range f.wave {
+func (f *Fit) expectHarmonics() float64 {
+	per, cost, size := f.PerChannel(), 0.0, 0.0
+	for _, w := range f.Wave {
 		size = max(size, harmonicSD*math.Hypot(w[0], w[1]))
 	}
 	if !(size > 0) {
 		size = 1
 	}
-	for c, w := range f.wave {
+	for c, w := range f.Wave {
 		for k := 2; k < per-1; k++ {
-			scale := size / float64(f.orders[k/2])
+			scale := size / float64(f.Orders[k/2])
 			cost += w[k] * w[k] / (scale * scale)
 			at := c*per + k
 			f.normal.gWave[at] -= w[k] / (scale * scale)

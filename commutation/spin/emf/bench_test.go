@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"testing"
@@ -10,11 +10,11 @@ import (
 // makes four to eight.
 func BenchmarkLinearise(b *testing.B) {
 	rec, _ := synth.Random(synth.Ordinary, 1).Record()
-	f := fitPace(readings(rec)[0], byHand)
+	f := FitReading(Readings(rec)[0], ByHand)
 	b.ReportAllocs()
 	for b.Loop() {
 		f.linearise()
 	}
-	samples := len(f.sig.t) * len(f.sig.ch)
+	samples := len(f.Signals.Time) * len(f.Signals.Channels)
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(samples), "ns/value")
 }

@@ -1,14 +1,14 @@
-package spin
+package emf
 
 import (
 	"math"
 	"math/cmplx"
 	"slices"
 
+	"gonum.org/v1/gonum/dsp/fourier"
+
 	"handspin/capture/cores"
 	"handspin/commutation/spin/curve"
-
-	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // The first estimate of the rotor's angle comes from the back-EMF alone, so
@@ -26,15 +26,15 @@ import (
 const samplesPerTurn = 40
 
 // thinning returns how many samples to average into one.
-func (s *signals) thinning(p plane) int {
-	lag := sixth(func(lag int) float64 { return s.lagged(&p, lag) }, len(s.t))
+func (s *Signals) thinning(p plane) int {
+	lag := sixth(func(lag int) float64 { return s.lagged(&p, lag) }, len(s.Time))
 	return max(1, (lag*6+samplesPerTurn/2)/samplesPerTurn)
 }
 
-// thinningAt returns how many samples to average into one, so that a turn at hz turns
+// ThinningAt returns how many samples to average into one, so that a turn at hz turns
 // per second keeps samplesPerTurn.
-func (s *signals) thinningAt(hz float64) int {
-	interval := usualInterval(s.t)
+func (s *Signals) ThinningAt(hz float64) int {
+	interval := usualInterval(s.Time)
 	if hz == 0 || interval == 0 {
 		return 1
 	}
@@ -53,9 +53,9 @@ func sixth(product func(lag int) float64, n int) int {
 }
 
 // lagged returns the real part of the mean of conj(z[i]) z[i+lag].
-func (s *signals) lagged(p *plane, lag int) float64 {
+func (s *Signals) lagged(p *plane, lag int) float64 {
 	sum, n := 0.0, 0
-	for i := 0; i+lag < len(s.t); i += probed(len(s.t)) {
+	for i := 0; i+lag < len(s.Time); i += probed(len(s.Time)) {
 		from, to := s.z(p, i), s.z(p, i+lag)
 		v := real(from)*real(to) + imag(from)*imag(to)
 		if !math.IsNaN(v) {
@@ -155,13 +155,13 @@ func peak(spectrum []complex128, n int, dt float64) (g glimpse) {
 
 // follow returns a first estimate of the angle in rad, one a sample, and the
 // stretches in which the rotor turns at all.
-func (s *signals) follow(p plane, how pace) (angle []float64, turning []curve.Stretch) {
-	angle = make([]float64, len(s.t))
+func (s *Signals) follow(p plane, how Pace) (angle []float64, turning []curve.Stretch) {
+	angle = make([]float64, len(s.Time))
 	tr, ok := newTracker(s, p, how)
 	if !ok {
 		return angle, nil
 	}
-	for k, st := range s.stretches {
+	for k, st := range s.Stretches {
 		if tr.follow(st, tr.seen[k], angle) {
 			turning = append(turning, st)
 		}
@@ -183,11 +183,11 @@ type tracker struct {
 
 // newTracker prepares a tracker; ok is false where no window shows a steady
 // turning, from which alone kappa could be had.
-func newTracker(s *signals, p plane, how pace) (tr tracker, ok bool) {
-	tr = tracker{z: s.project(p), t: s.t, saturated: s.saturated, sd: p.sd}
+func newTracker(s *Signals, p plane, how Pace) (tr tracker, ok bool) {
+	tr = tracker{z: s.project(p), t: s.Time, saturated: s.saturated, sd: p.sd}
 	var strong []glimpse
 	for _, tr.window = range windows {
-		strong = tr.strong(s.stretches)
+		strong = tr.strong(s.Stretches)
 		if medianOf(strong, func(g glimpse) float64 { return g.share }) > clearShare {
 			break
 		}
@@ -224,7 +224,7 @@ func medianOf(g []glimpse, value func(glimpse) float64) float64 {
 	for _, x := range g {
 		v = append(v, value(x))
 	}
-	return median(v)
+	return Median(v)
 }
 
 // follow fills angle over the stretch, in rad, from its strongest glimpse to both

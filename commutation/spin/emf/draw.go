@@ -1,25 +1,25 @@
-package spin
+package emf
 
 import (
 	"math"
 	"math/rand/v2"
 	"slices"
 
-	"handspin/commutation/spin/curve"
-
 	"gonum.org/v1/gonum/mat"
+
+	"handspin/commutation/spin/curve"
 )
 
-// unknowns returns the waves of all channels in a row.
-func (f *fit) unknowns() []float64 { return slices.Concat(f.wave...) }
+// Unknowns returns the waves of all channels in a row.
+func (f *Fit) Unknowns() []float64 { return slices.Concat(f.Wave...) }
 
-// draws is how many motors are drawn from the posterior.
-const draws = 48
+// Draws is how many motors are drawn from the posterior.
+const Draws = 48
 
-// drawWaves returns sets of unknowns drawn from their posterior, whose
+// DrawWaves returns sets of unknowns drawn from their posterior, whose
 // covariance is the inverse of the normal matrix with the spline eliminated.
 // The draws are a fixed sequence: the same recording gives the same answer.
-func (f *fit) drawWaves() ([][]float64, error) {
+func (f *Fit) DrawWaves() ([][]float64, error) {
 	r, err := f.reduce(0)
 	if err != nil {
 		return nil, err
@@ -36,9 +36,9 @@ func (f *fit) drawWaves() ([][]float64, error) {
 	root.LTo(&lower)
 	scale := math.Sqrt(f.inflation())
 	rng := rand.New(rand.NewPCG(1, 2))
-	centre := f.unknowns()
-	pinned := f.pinned*f.perChannel() + 1
-	out := make([][]float64, draws)
+	centre := f.Unknowns()
+	pinned := f.pinned*f.PerChannel() + 1
+	out := make([][]float64, Draws)
 	for d := range out {
 		x := mat.NewVecDense(len(centre), nil)
 		for i := range centre {

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -17,12 +17,12 @@ type plane struct {
 // whiten finds the plane in which the channels move; ok is false where there is
 // no signal above the noise. With flat near 0 the channels move along a line
 // and the plane means nothing.
-func (s *signals) whiten() (p plane, ok bool) {
-	n := len(s.ch)
-	for c, ch := range s.ch {
-		p.offset[c] = ch.offset()
+func (s *Signals) whiten() (p plane, ok bool) {
+	n := len(s.Channels)
+	for c, ch := range s.Channels {
+		p.offset[c] = ch.Offset()
 	}
-	cov := s.covariance(p.offset)
+	cov := s.Covariance(p.offset)
 	var eig mat.EigenSym
 	if !eig.Factorize(cov, true) {
 		return p, false
@@ -35,15 +35,15 @@ func (s *signals) whiten() (p plane, ok bool) {
 	if n > 1 {
 		second = max(values[n-2], 0)
 	}
-	if !(first > s.quiet()) {
+	if !(first > s.Quiet()) {
 		return p, false
 	}
 	p.flat = math.Sqrt(second / first)
-	if second > s.quiet() {
-		for c, ch := range s.ch {
+	if second > s.Quiet() {
+		for c, ch := range s.Channels {
 			p.re[c] = vectors.At(c, n-1) / math.Sqrt(first)
 			p.im[c] = vectors.At(c, n-2) / math.Sqrt(second)
-			p.sd += (p.re[c]*p.re[c] + p.im[c]*p.im[c]) / 2 * ch.noise * ch.noise
+			p.sd += (p.re[c]*p.re[c] + p.im[c]*p.im[c]) / 2 * ch.Noise * ch.Noise
 		}
 		p.sd = math.Sqrt(p.sd)
 	} else {
@@ -52,35 +52,35 @@ func (s *signals) whiten() (p plane, ok bool) {
 	return p, true
 }
 
-// quiet is the variance below which a principal component is noise: its
+// Quiet is the variance below which a principal component is noise: its
 // sampling error at the number of samples, with a margin, and a tenth of the
 // noise variance for what the noise estimate may be off.
-func (s *signals) quiet() float64 {
+func (s *Signals) Quiet() float64 {
 	worst := 0.0
-	for _, ch := range s.ch {
-		worst = max(worst, ch.noise*ch.noise)
+	for _, ch := range s.Channels {
+		worst = max(worst, ch.Noise*ch.Noise)
 	}
-	return worst * (0.1 + 5/math.Sqrt(float64(len(s.t))))
+	return worst * (0.1 + 5/math.Sqrt(float64(len(s.Time))))
 }
 
-// offset estimates the channel's value at standstill. Over many turns the
+// Offset estimates the channel's value at standstill. Over many turns the
 // back-EMF averages to nothing, whatever the speed does, since its integral is
 // the flux linkage; a column clipped to half of its wave rests at the rail.
-func (ch channel) offset() float64 {
+func (ch Channel) Offset() float64 {
 	sum, n, low, high := 0.0, 0, 0, 0
 	lowSum, highSum := 0.0, 0.0
-	for i, v := range ch.v {
+	for i, v := range ch.Value {
 		if math.IsNaN(v) {
 			continue
 		}
 		sum, n = sum+v, n+1
-		if ch.bound == nil {
+		if ch.Bound == nil {
 			continue
 		}
-		switch ch.bound[i] {
-		case atMost:
+		switch ch.Bound[i] {
+		case AtMost:
 			low, lowSum = low+1, lowSum+v
-		case atLeast:
+		case AtLeast:
 			high, highSum = high+1, highSum+v
 		}
 	}
@@ -95,23 +95,23 @@ func (ch channel) offset() float64 {
 	return sum / float64(n)
 }
 
-// correlation returns that of channels c and d, about their offsets; NaN where one is
+// Correlation returns that of channels c and d, about their offsets; NaN where one is
 // constant.
-func (s *signals) correlation(c, d int) float64 {
-	two := signals{t: s.t, ch: []channel{s.ch[c], s.ch[d]}}
-	cov := two.covariance([3]float64{s.ch[c].offset(), s.ch[d].offset()})
+func (s *Signals) Correlation(c, d int) float64 {
+	two := Signals{Time: s.Time, Channels: []Channel{s.Channels[c], s.Channels[d]}}
+	cov := two.Covariance([3]float64{s.Channels[c].Offset(), s.Channels[d].Offset()})
 	return cov.At(0, 1) / math.Sqrt(cov.At(0, 0)*cov.At(1, 1))
 }
 
-// covariance returns the channels' second moments about offset, less the noise.
-func (s *signals) covariance(offset [3]float64) *mat.SymDense {
-	n := len(s.ch)
+// Covariance returns the channels' second moments about offset, less the noise.
+func (s *Signals) Covariance(offset [3]float64) *mat.SymDense {
+	n := len(s.Channels)
 	var sum [3][3]float64
 	count := 0
-	for i := range s.t {
+	for i := range s.Time {
 		var x [3]float64
-		for c := range s.ch {
-			x[c] = s.ch[c].v[i] - offset[c]
+		for c := range s.Channels {
+			x[c] = s.Channels[c].Value[i] - offset[c]
 		}
 		if d := x[0] + x[1] + x[2]; math.IsNaN(d) {
 			continue
@@ -128,7 +128,7 @@ func (s *signals) covariance(offset [3]float64) *mat.SymDense {
 		for k := j; k < n; k++ {
 			v := sum[j][k] / math.Max(1, float64(count))
 			if j == k {
-				v -= s.ch[j].noise * s.ch[j].noise
+				v -= s.Channels[j].Noise * s.Channels[j].Noise
 			}
 			cov.SetSym(j, k, v)
 		}
@@ -137,10 +137,10 @@ func (s *signals) covariance(offset [3]float64) *mat.SymDense {
 }
 
 // z returns z of sample i; one that lacks a channel has NaN.
-func (s *signals) z(p *plane, i int) complex128 {
+func (s *Signals) z(p *plane, i int) complex128 {
 	re, im := 0.0, 0.0
-	for c := range s.ch {
-		x := s.ch[c].v[i] - p.offset[c]
+	for c := range s.Channels {
+		x := s.Channels[c].Value[i] - p.offset[c]
 		re += p.re[c] * x
 		im += p.im[c] * x
 	}
@@ -148,8 +148,8 @@ func (s *signals) z(p *plane, i int) complex128 {
 }
 
 // project returns z of every sample.
-func (s *signals) project(p plane) []complex128 {
-	z := make([]complex128, len(s.t))
+func (s *Signals) project(p plane) []complex128 {
+	z := make([]complex128, len(s.Time))
 	for i := range z {
 		z[i] = s.z(&p, i)
 	}

@@ -1,18 +1,18 @@
-package spin
+package emf
 
 import (
 	"cmp"
 	"math"
 	"slices"
 
-	"handspin/commutation/spin/curve"
-
 	"gonum.org/v1/gonum/dsp/fourier"
 	"gonum.org/v1/gonum/dsp/window"
 	"gonum.org/v1/gonum/stat"
+
+	"handspin/commutation/spin/curve"
 )
 
-// growth is by how much the exponent with which the back-EMF grows with the
+// Growth is by how much the exponent with which the back-EMF grows with the
 // speed differs from 1, which Faraday's law demands, and its standard deviation.
 // A capacitor across the inputs holds it to 1/(1+x^2), one in series to
 // 1+1/(1+x^2), where x is the speed times its time constant. Even the slight
@@ -23,9 +23,9 @@ import (
 // weight of what it tells. A drill's ripple is at some few frequencies; magnets that
 // differ change the size at those of the shaft, and there a little of it is taken for
 // speed.
-func (f *fit) growth() (off, sd float64) {
+func (f *Fit) Growth() (off, sd float64) {
 	var all []slopeAt
-	for _, st := range f.sig.stretches {
+	for _, st := range f.Signals.Stretches {
 		all = append(all, slopes(nearUsual(f.growthBlocks(st)))...)
 	}
 	off, weight := middleSlope(all)
@@ -70,7 +70,7 @@ func nearUsual(blocks []growthBlock) []growthBlock {
 	for _, b := range blocks {
 		all = append(all, b.logSpeed)
 	}
-	usual := median(all)
+	usual := Median(all)
 	best, first := blocks[:0], 0
 	for i, b := range blocks {
 		if math.Abs(b.logSpeed-usual) > far {
@@ -141,11 +141,11 @@ type growthBlock struct {
 }
 
 // growthBlocks returns the blocks of a stretch, of all channels together.
-func (f *fit) growthBlocks(st curve.Stretch) []growthBlock {
+func (f *Fit) growthBlocks(st curve.Stretch) []growthBlock {
 	var out []growthBlock
-	for lo := st.Lo; lo+block <= st.Hi; lo += block {
+	for lo := st.Lo; lo+Block <= st.Hi; lo += Block {
 		var sum growthBlock
-		for c := range f.sig.ch {
+		for c := range f.Signals.Channels {
 			b := f.growthBlock(c, lo)
 			sum.told, sum.left = sum.told+b.told, sum.left+b.left
 			sum.logSpeed += b.logSpeed * b.told
@@ -159,15 +159,15 @@ func (f *fit) growthBlocks(st curve.Stretch) []growthBlock {
 }
 
 // growthBlock sums the block of channel c that begins at sample lo.
-func (f *fit) growthBlock(c, lo int) (b growthBlock) {
-	offset, n := f.wave[c][f.perChannel()-1], 0.0
-	for i := lo; i < lo+block; i++ {
-		e := f.residual[c][i]
-		_, w := f.angle.At(f.angle.Locate(f.sig.t[i]))
+func (f *Fit) growthBlock(c, lo int) (b growthBlock) {
+	offset, n := f.Wave[c][f.PerChannel()-1], 0.0
+	for i := lo; i < lo+Block; i++ {
+		e := f.Residual[c][i]
+		_, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
 		if math.IsNaN(e) || w == 0 {
 			continue
 		}
-		model, weight := f.sig.ch[c].v[i]-e-offset, 1/(f.sd[c][i]*f.sd[c][i])
+		model, weight := f.Signals.Channels[c].Value[i]-e-offset, 1/(f.SD[c][i]*f.SD[c][i])
 		b.logSpeed, n = b.logSpeed+math.Log(math.Abs(w)), n+1
 		b.told += weight * model * model
 		b.left += weight * model * e

@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -7,29 +7,29 @@ import (
 	"handspin/capture/cores"
 )
 
-// columns are the phase columns without the edge rows, as recorded or averaged
+// Columns are the phase columns without the edge rows, as recorded or averaged
 // in blocks where they were sampled faster than the back-EMF needs. They may be
 // rec's own and are not to be changed.
-func columns(rec *capture.Recording) *signals {
-	s := &signals{}
+func Columns(rec *capture.Recording) *Signals {
+	s := &Signals{}
 	block := blockSize(rec)
 	for _, c := range rec.Columns {
-		s.ch = append(s.ch, channel{skew: c.Skew})
+		s.Channels = append(s.Channels, Channel{Skew: c.Skew})
 	}
 	switch {
 	case block > 1:
 		s.average(rec, block)
 	case !hasEdgeRows(rec):
-		s.t = rec.Time
+		s.Time = rec.Time
 		for c, col := range rec.Columns {
-			s.ch[c].v = col.Value
-			s.ch[c].noise = noise(col.Value)
+			s.Channels[c].Value = col.Value
+			s.Channels[c].Noise = noise(col.Value)
 		}
 	default:
 		s.copySamples(rec)
 	}
 	s.floorNoise()
-	s.stretches = split(s.t)
+	s.Stretches = split(s.Time)
 	return s
 }
 
@@ -52,9 +52,9 @@ func hasEdgeRows(rec *capture.Recording) bool {
 	return false
 }
 
-// sampleInterval returns the median interval from one sample of rec to the next,
+// SampleInterval returns the median interval from one sample of rec to the next,
 // 0 where there are none.
-func sampleInterval(rec *capture.Recording) float64 {
+func SampleInterval(rec *capture.Recording) float64 {
 	var d []float64
 	step := max(1, rec.Rows()/maxProbe)
 	for i := 0; i < rec.Rows(); i += step {
@@ -63,7 +63,7 @@ func sampleInterval(rec *capture.Recording) float64 {
 			d = append(d, rec.Time[to]-rec.Time[from])
 		}
 	}
-	return median(d)
+	return Median(d)
 }
 
 // nextSample returns the first row from i on that is a sample, or the number of
@@ -76,17 +76,17 @@ func nextSample(rec *capture.Recording, i int) int {
 }
 
 // copySamples takes the samples of rec over.
-func (s *signals) copySamples(rec *capture.Recording) {
+func (s *Signals) copySamples(rec *capture.Recording) {
 	n := 0
 	for i := range rec.Time {
 		if isSample(rec, i) {
 			n++
 		}
 	}
-	s.t = make([]float64, 0, n)
+	s.Time = make([]float64, 0, n)
 	for i, t := range rec.Time {
 		if isSample(rec, i) {
-			s.t = append(s.t, t)
+			s.Time = append(s.Time, t)
 		}
 	}
 	cores.Each(len(rec.Columns), func(c int) {
@@ -96,14 +96,14 @@ func (s *signals) copySamples(rec *capture.Recording) {
 				v = append(v, x)
 			}
 		}
-		s.ch[c].v, s.ch[c].noise = v, noise(v)
+		s.Channels[c].Value, s.Channels[c].Noise = v, noise(v)
 	})
 }
 
 // average takes over the means of every n neighbouring samples of rec; those
 // before a gap that make no whole block are left out.
-func (s *signals) average(rec *capture.Recording, n int) {
-	limit := gapLimit(rec)
+func (s *Signals) average(rec *capture.Recording, n int) {
+	limit := GapLimit(rec)
 	b := blockMean{last: math.Inf(-1)}
 	for i, t := range rec.Time {
 		if !isSample(rec, i) {
@@ -114,16 +114,16 @@ func (s *signals) average(rec *capture.Recording, n int) {
 		}
 		b.add(rec, i)
 		if b.rows == n {
-			s.t = append(s.t, b.time/float64(n))
-			for c := range s.ch {
-				s.ch[c].v = append(s.ch[c].v, b.sum[c]/float64(b.count[c])) // NaN for none
+			s.Time = append(s.Time, b.time/float64(n))
+			for c := range s.Channels {
+				s.Channels[c].Value = append(s.Channels[c].Value, b.sum[c]/float64(b.count[c])) // NaN for none
 			}
 			b = blockMean{last: t}
 		}
 	}
 	for c, col := range rec.Columns {
 		// A mean does not show the steps that its samples have.
-		s.ch[c].noise = max(noise(s.ch[c].v), quantum(col.Value)/math.Sqrt(12*float64(n)))
+		s.Channels[c].Noise = max(noise(s.Channels[c].Value), quantum(col.Value)/math.Sqrt(12*float64(n)))
 	}
 }
 
@@ -162,7 +162,7 @@ func noise(v []float64) float64 {
 			d6 = append(d6, math.Abs(d))
 		}
 	}
-	return max(1.4826*median(d6)/math.Sqrt(924), quantum(v)/math.Sqrt(12))
+	return max(1.4826*Median(d6)/math.Sqrt(924), quantum(v)/math.Sqrt(12))
 }
 
 // quantum returns the smallest step of v; 0 where it has none. Of a long v runs

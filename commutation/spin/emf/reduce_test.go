@@ -1,4 +1,4 @@
-package spin
+package emf
 
 import (
 	"math"
@@ -62,7 +62,7 @@ func TestAverage(t *testing.T) {
 			rec.Time[i] += 5 // s
 		}
 		size := rapid.IntRange(2, 7).Draw(t, "size")
-		s := &signals{ch: make([]channel, len(rec.Columns))}
+		s := &Signals{Channels: make([]Channel, len(rec.Columns))}
 		s.average(rec, size)
 
 		block, before, n := []int{}, math.Inf(-1), 0
@@ -77,7 +77,7 @@ func TestAverage(t *testing.T) {
 			if block = append(block, i); len(block) < size {
 				continue
 			}
-			for c, ch := range append(s.ch, channel{v: s.t}) {
+			for c, ch := range append(s.Channels, Channel{Value: s.Time}) {
 				want := 0.0
 				for _, row := range block {
 					if c < 3 {
@@ -86,14 +86,14 @@ func TestAverage(t *testing.T) {
 						want += rec.Time[row] / float64(size)
 					}
 				}
-				if len(ch.v) <= n || math.Abs(ch.v[n]-want) > 1e-12 { // rounding of up to 7 terms below 6
-					t.Fatalf("block %d of %v is not %g", n, ch.v, want)
+				if len(ch.Value) <= n || math.Abs(ch.Value[n]-want) > 1e-12 { // rounding of up to 7 terms below 6
+					t.Fatalf("block %d of %v is not %g", n, ch.Value, want)
 				}
 			}
 			n, block = n+1, block[:0]
 		}
-		if len(s.t) != n {
-			t.Fatalf("%d blocks, want %d", len(s.t), n)
+		if len(s.Time) != n {
+			t.Fatalf("%d blocks, want %d", len(s.Time), n)
 		}
 	})
 }
@@ -101,8 +101,8 @@ func TestAverage(t *testing.T) {
 // Columns without edge rows are not copied: they may take half of the memory.
 func TestColumnsAreNotCopied(t *testing.T) {
 	rec := oversampled(1000, 3200, 15, 0)
-	s := columns(rec)
-	if &s.t[0] != &rec.Time[0] || &s.ch[2].v[0] != &rec.Columns[2].Value[0] {
+	s := Columns(rec)
+	if &s.Time[0] != &rec.Time[0] || &s.Channels[2].Value[0] != &rec.Columns[2].Value[0] {
 		t.Error("the columns are copies")
 	}
 }
