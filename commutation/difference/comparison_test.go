@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"handspin/capture/synth"
+	"handspin/commutation"
 	"handspin/commutation/spin"
 	"handspin/commutation/winding"
 )
@@ -110,6 +111,9 @@ func TestVerdict(t *testing.T) {
 			if c.want == Rotor {
 				// Five standard deviations, which say how far the magnets differ.
 				near(t, "flux ratio", x.FluxRatio.Value, 0.62, 5*x.FluxRatio.SD)
+				if !x.OneWay() {
+					near(t, "torque ratio", x.TorqueRatio.Value, 0.62, 5*x.TorqueRatio.SD) // in proportion to the flux
+				}
 			}
 		}
 	}
@@ -260,6 +264,75 @@ func TestOtherReference(t *testing.T) {
 	}
 }
 
+// A phase whose ends are exchanged, or were, is named though no motor could be wired so and
+// the phases' order is then another one: the sensors' order tells which way it turned.
+func TestReversedPhase(t *testing.T) {
+	star := func(c *synth.Config) { c.FrontEnd.Reference = synth.Neutral }
+	for lead := range 3 {
+		reversed := func(c *synth.Config) { c.Motor.Gain[lead] = -1 }
+		for _, x := range []Comparison{
+			compared(t, nil, reversed), compared(t, nil, reversed, other), compared(t, reversed), compared(t, star, star, reversed), compared(t, reversed, other),
+		} {
+			if x.Verdict != Winding || x.Frame.Lead != lead || !x.Reversed() || x.ByInput || len(x.Exchanges) > 0 || x.BoardMoved() {
+				t.Errorf("p%d: %s by %+v, sensors %v", lead+1, x.Verdict, x.Frame, x.Shared)
+			}
+			near(t, "ratio", x.PhaseRatio[lead].Value, 1, 0.01) // magnets, as above
+			if x.Kept != "" || !math.IsNaN(x.TorqueRatio.Value) {
+				t.Errorf("p%d: torque %v, %s, of a motor that runs with no wiring", lead+1, x.TorqueRatio, x.Kept)
+			}
+		}
+	}
+}
+
+// Where neither file says volts, counts of one front end are compared; where one does, there
+// is nothing to compare them with.
+func TestCounts(t *testing.T) {
+	counts := func(change func(*synth.Config)) *spin.Result {
+		c := again(bench(t), change)
+		rec, _ := c.Record()
+		rec.VoltsPerUnit = 0
+		return spin.Analyse(rec, spin.Options{})
+	}
+	weak := counts(func(c *synth.Config) { c.Motor.Flux *= 0.8 })
+	x := Of(counts(nothing), weak, [2]int{7, 7})
+	if x.Verdict != Rotor || !x.ByCounts {
+		t.Errorf("%s, %+v", x.Verdict, x.FluxRatio)
+	}
+	near(t, "flux by counts", x.FluxRatio.Value, 0.8, 5*x.FluxRatio.SD)
+	if x = Of(analysed(t, bench(t)), weak, [2]int{7, 7}); x.FluxTells() || !math.IsNaN(x.TorqueRatio.Value) || x.ByCounts {
+		t.Errorf("volts in one only: %+v", x.FluxRatio)
+	}
+}
+
+// Under the table of the first a board turned by x gives cos x of the torque of sensors in
+// place: half at 60 degrees, less than nothing beyond 90, all of it backward at 180.
+func TestKept(t *testing.T) {
+	for _, c := range []struct {
+		deg  float64
+		want commutation.Behaviour
+	}{
+		{0, commutation.CleanForward}, {10, commutation.CleanForward}, {60, commutation.WeakForward},
+		{90, commutation.Stall}, {120, commutation.WeakReverse}, {180, commutation.CleanReverse},
+	} {
+		for _, way := range []func(*synth.Config){nothing, other} {
+			x := compared(t, nil, func(c0 *synth.Config) {
+				for i := range c0.Motor.Sensors {
+					c0.Motor.Sensors[i].RiseDeg += c.deg
+				}
+			}, way)
+			if x.Kept != c.want {
+				t.Errorf("turned by %g: %s, want %s", c.deg, x.Kept, c.want)
+			}
+		}
+	}
+}
+
+// The shift of three sensors near one another is their mean.
+func TestSharedShift(t *testing.T) {
+	m := moves{sensors: 3, deg: [3]spin.Value{{Value: 178}, {Value: 179}, {Value: -179}}}
+	near(t, "shift", math.Abs(commutation.Signed(m.most()-538.0/3)), 0, 1e-9) // 178, 179 and 181
+}
+
 // A change of flux beyond its error is told though it is too small for a verdict.
 func TestFluxSlightly(t *testing.T) {
 	x := compared(t, nil, func(c *synth.Config) { c.Motor.Flux *= 0.98 })
@@ -268,61 +341,6 @@ func TestFluxSlightly(t *testing.T) {
 	}
 	if x = compared(t, nil); x.FluxSlightly() {
 		t.Errorf("of no change: flux %v", x.FluxRatio)
-	}
-}
-
-// Leads exchanged: the simplest explanation comes first, and all that fit are named.
-// Sensors right on their places are mirrored onto themselves when the rotor turns the other way
-// and two Hall leads are exchanged, so that either explains p1 and p2 exchanged.
-func TestExchanges(t *testing.T) {
-	swap := func(c *synth.Config) {
-		c.Motor.PhaseOrder[0], c.Motor.PhaseOrder[1] = c.Motor.PhaseOrder[1], c.Motor.PhaseOrder[0]
-	}
-	x := compared(t, nil, swap)
-	if x.Verdict != Leads || x.Opposite || x.Exchanges[0].Phases != [3]int{1, 0, 2} || x.Exchanges[0].Halls != [3]int{0, 1, 2} {
-		t.Errorf("p1 and p2 exchanged: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	ideal := func(c *synth.Config) {
-		for i, s := range synth.NewMotor(7, 1).Sensors {
-			c.Motor.Sensors[i] = s
-		}
-	}
-	x = compared(t, ideal, ideal, swap)
-	ways := map[bool]int{}
-	for _, e := range x.Exchanges {
-		ways[e.Opposite]++
-	}
-	if len(x.Exchanges) != 2 || ways[true] != 1 || ways[false] != 1 {
-		t.Errorf("on their places: %+v", x.Exchanges)
-	}
-	// Magnets that differ tell the two apart: the wrong one has them in reverse.
-	uneven := func(c *synth.Config) {
-		ideal(c)
-		for i, strength := range []float64{0.6, 0.8, 1, 0.7} { // in reverse another row
-			c.Motor.Machine.Magnets[i].Strength = strength
-		}
-	}
-	x = compared(t, uneven, uneven, swap)
-	if x.Verdict != Leads || len(x.Exchanges) != 2 || x.Exchanges[0].Opposite || x.Exchanges[0].Magnets || !x.Exchanges[1].Magnets {
-		t.Errorf("on their places, uneven magnets: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	// All phase leads one place on, or all Hall leads the other way, or a board that was turned.
-	x = compared(t, nil, func(c *synth.Config) {
-		o := c.Motor.PhaseOrder
-		c.Motor.PhaseOrder = [3]int{o[1], o[2], o[0]}
-	})
-	if x.Verdict != Leads || len(x.Exchanges) != 2 || math.IsNaN(x.TurnedDeg) {
-		t.Errorf("one place on: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	near(t, "the board's turn", math.Abs(x.TurnedDeg), 120, 0.5)
-	x = compared(t, nil, func(c *synth.Config) {
-		c.Motor.Sensors[0], c.Motor.Sensors[2] = c.Motor.Sensors[2], c.Motor.Sensors[0]
-	})
-	if x.Verdict != Leads || len(x.Exchanges) == 0 || x.Exchanges[0].Halls != [3]int{2, 1, 0} || x.Exchanges[0].Phases != [3]int{0, 1, 2} {
-		t.Errorf("h1 and h3 exchanged: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	for k := range 3 {
-		near(t, "sensor with the exchange undone", x.SensorDeg[k].Value, 0, 0.5)
 	}
 }
 

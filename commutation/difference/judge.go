@@ -17,13 +17,19 @@ func (c *Comparison) PhasesChanged() bool {
 	return false
 }
 
+// Reversed reports whether the one phase that changed stands about opposite to where it
+// stood.
+func (c *Comparison) Reversed() bool {
+	return c.Frame.Lead >= 0 && math.Abs(c.PhaseDeg[c.Frame.Lead].Value) > 180-muchDeg
+}
+
 // beyondOne is by how much a ratio differs from 1.
 func beyondOne(v spin.Value) spin.Value { return spin.Value{Value: v.Value - 1, SD: v.SD} }
 
 // Rotor reports whether the rotor changed: its flux, where what the frame is of tells of
-// it, or its magnets among themselves.
+// it, its number of pole pairs, or its magnets among themselves.
 func (c *Comparison) Rotor() bool {
-	return c.Pattern.Changed || c.FluxChanged()
+	return c.Pattern.Changed || c.Pattern.OtherPairs() || c.FluxChanged()
 }
 
 // FluxChanged reports whether the flux differs by more than is worth a verdict. Where

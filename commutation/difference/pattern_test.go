@@ -58,10 +58,14 @@ func TestPairs(t *testing.T) {
 		pairs [2]int
 		err   error
 	}{{[2]int{7, 0}, nil}, {[2]int{0, 7}, nil}, {[2]int{7, 5}, ErrPairs}} {
-		if x := Of(a, b, c.pairs); x.Pattern.Err != c.err {
-			t.Errorf("%v: %v", c.pairs, x.Pattern)
+		x := Of(a, b, c.pairs)
+		if x.Pattern.Err != c.err || x.Pattern.OtherPairs() != (c.err != nil) || (x.Verdict == Rotor) != (c.err != nil) {
+			t.Errorf("%v: %s, %v", c.pairs, x.Verdict, x.Pattern)
 		}
 	}
+	// Torque is the back-EMF per speed of the shaft, that per electrical speed times the pairs.
+	x := Of(a, analysed(t, again(bench(t), nothing)), [2]int{7, 5})
+	near(t, "torque ratio", x.TorqueRatio.Value, 5.0/7, 5*x.TorqueRatio.SD)
 }
 
 // modulated is a turn of a rotor with p pole pairs whose angle is off by bend times cos(q

@@ -83,9 +83,11 @@ func (m moves) most() float64 {
 		return 0
 	}
 	if m.near(at) == 3 {
+		off := 0.0
 		for _, v := range m.deg {
-			at += commutation.Signed(v.Value-at) / 3
+			off += commutation.Signed(v.Value-at) / 3
 		}
+		at = commutation.Signed(at + off)
 	}
 	return at
 }

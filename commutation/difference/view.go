@@ -20,6 +20,9 @@ type view struct {
 	volts float64
 	order []int // the leads in the order in which they follow one another
 	hall  [3]place
+	// broken is true where a phase is reversed or next to nothing, so that the order of
+	// the phases does not tell which way the rotor was turned.
+	broken bool
 }
 
 // place is where a sensor changes.
@@ -32,7 +35,7 @@ type place struct {
 }
 
 func viewOf(r *spin.Result) view {
-	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF)}
+	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: !r.Usable}
 	for i := range 6 {
 		v.sd += r.EMFCov[i][i] / 6
 	}
@@ -96,6 +99,40 @@ func orderOf(emf [3]complex128) []int {
 func (v view) sequences(e [3]complex128) (with, against complex128) {
 	p, q, r := e[v.order[0]], e[v.order[1]], e[v.order[2]]
 	return (p + third*q + third*third*r) / 3, (p + third*third*q + third*r) / 3
+}
+
+// turnedAgainst reports whether the second's rotor was turned the other way, if its leads
+// are the first's: the phases follow one another the other way, or where one is broken
+// the sensors do.
+func turnedAgainst(a, b view) bool {
+	if p, q := a.sensorOrder(), b.sensorOrder(); (a.broken || b.broken) && p*q != 0 {
+		return p != q
+	}
+	return a.order[1] != b.order[1]
+}
+
+// sensorOrder is 1 where h1, h2 and h3 follow one another in this order, -1 where in
+// the other, 0 where that is not known.
+func (v view) sensorOrder() int {
+	h := v.hall
+	if !h[0].placed || !h[1].placed || !h[2].placed {
+		return 0
+	}
+	if commutation.Wrap(h[1].deg.Value-h[0].deg.Value) < commutation.Wrap(h[2].deg.Value-h[0].deg.Value) {
+		return 1
+	}
+	return -1
+}
+
+// agree gives both views one order of the phases, that of the more balanced: of a motor
+// with a reversed phase the order is not that of the leads' axes.
+func agree(a, b view) (view, view) {
+	if a.unbalance().Value > b.unbalance().Value {
+		a.order = b.order
+	} else {
+		b.order = a.order
+	}
+	return a, b
 }
 
 // unbalance is the ratio of the two: 0 of a sound winding.

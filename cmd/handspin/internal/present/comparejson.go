@@ -27,6 +27,9 @@ type compareDocument struct {
 	Sound       [2]compareSoundJSON `json:"soundness"`
 	Steps       []compareStepJSON   `json:"steps"`
 	TorqueRatio *float64            `json:"torque_per_ampere_ratio"`
+	TorqueSD    *float64            `json:"torque_per_ampere_ratio_sd"`
+	ByCounts    bool                `json:"flux_ratio_by_counts"`
+	Kept        string              `json:"with_the_firsts_wiring,omitempty"`
 	Opposite    bool                `json:"turned_the_other_way"`
 	Files       [2]string           `json:"files"`
 }
@@ -51,6 +54,7 @@ type compareSensorJSON struct {
 // was not compared.
 type compareMagnetsJSON struct {
 	PolePairs int      `json:"pole_pairs,omitempty"`
+	Pairs     *[2]int  `json:"other_pole_pairs,omitempty"`
 	Change    *float64 `json:"change"`
 	ChangeSD  *float64 `json:"change_sd"`
 	Changed   bool     `json:"changed"`
@@ -114,8 +118,9 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 		Exchanges:   []compareLeadsJSON{},
 		Sound:       [2]compareSoundJSON{soundJSON(f.Sound[0]), soundJSON(f.Sound[1])},
 		Steps:       []compareStepJSON{},
-		TorqueRatio: known(f.TorqueRatio, 5), Opposite: f.Opposite,
-		Files: [2]string{c.First.Name, c.Second.Name},
+		TorqueRatio: known(f.TorqueRatio.Value, 5), TorqueSD: significant(f.TorqueRatio.SD), ByCounts: f.ByCounts,
+		Kept: string(f.Kept), Opposite: f.Opposite,
+		Files: [2]string{c.First.Recording.Name, c.Second.Recording.Name},
 	}
 	if f.Frame.Lead >= 0 && f.Frame.By != "" {
 		d.Frame.Lead = phaseKey(f.Frame.Lead)
@@ -136,6 +141,9 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 
 func magnetsJSONOf(p difference.Pattern) compareMagnetsJSON {
 	out := compareMagnetsJSON{PolePairs: p.PolePairs, Change: known(p.Change.Value, 5), ChangeSD: significant(p.Change.SD), Changed: p.Changed}
+	if p.OtherPairs() {
+		out.Pairs = &p.Pairs
+	}
 	if p.Err != nil {
 		out.Untested = p.Err.Error()
 	}
