@@ -22,8 +22,8 @@ winding, the sensors, the leads, several of them or nothing changed, what is
 nearer to sound than before and what is further from it, and what the two do not
 tell. The leads should be the same ones in both; which way the rotor was spun
 need not be, but sensors are compared as a whole only where both were spun the
-same way, or both ways. A FILE is a recording, or a settings file that names
-several of one motor.`,
+same way, or one of them both ways. A FILE is a recording, or a settings file
+that names several of one motor.`,
 		Example: `  handspin compare before.csv after.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 2 {
@@ -46,6 +46,9 @@ several of one motor.`,
 					a.Recording.PolePairs = pairs.got
 				}
 				both[i] = a
+			}
+			if first, second := both[0].Recording, both[1].Recording; first.Repeats(second) {
+				return hinted{fmt.Errorf("%s and %s hold the same recording", first.Name, second.Name), "a copy shows no change: record the motor again, and keep both files"}
 			}
 			write := map[string]func(io.Writer, *present.Comparison) error{"text": present.CompareText, "json": present.CompareJSON}[format.got]
 			return write(cmd.OutOrStdout(), present.NewComparison(both[0], both[1]))

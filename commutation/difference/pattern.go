@@ -187,21 +187,27 @@ func ripple(s *spin.Shaft, v view, lead int) rippling {
 		y, yn := with(down)
 		x, y = at(up, x), at(down, y)
 		both := math.Hypot(float64(up), float64(down))
-		size := cmplx.Abs(one)
-		out.add(q, both, (x-cmplx.Conj(y))/2, (noise(s, up)+noise(s, down))/4/(size*size))
+		square := power(one)
+		out.add(q, both, (x-cmplx.Conj(y))/2, (noise(s, up, lead)+noise(s, down, lead))/4/square)
 		if lead < 0 {
-			out.add(up, float64(up), at(up, xn), noise(s, up)/(size*size))
-			out.add(down, float64(down), at(down, yn), noise(s, down)/(size*size))
+			out.add(up, float64(up), at(up, xn), noise(s, up, lead)/square)
+			out.add(down, float64(down), at(down, yn), noise(s, down, lead)/square)
 		}
 	}
 	return out
 }
 
-// noise is the variance of a sequence's flux of order n.
-func noise(s *spin.Shaft, n int) float64 {
+// noise is the variance of the flux of order n, of a sequence of the three leads or of the
+// voltage between those other than lead.
+func noise(s *spin.Shaft, n, lead int) float64 {
 	sum := 0.0
 	for k := range 3 {
-		sum += 2 * s.Cov[n-1][k][k] / 9
+		switch {
+		case lead < 0:
+			sum += 2 * s.Cov[n-1][k][k] / 9
+		case k != lead:
+			sum += 2 * s.Cov[n-1][k][k]
+		}
 	}
 	return sum / float64(n*n)
 }

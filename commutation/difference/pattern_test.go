@@ -102,3 +102,15 @@ func TestRipple(t *testing.T) {
 		}
 	}
 }
+
+// Of leads with a variance of v in either part the mean of three, turned, has 2 v/3 in all, and the
+// difference of two has 4 v; the flux of order n has that over n squared.
+func TestNoise(t *testing.T) {
+	const v, n = 0.09, 3
+	s := &spin.Shaft{Cov: make([][3][3]float64, n)}
+	for k := range 3 {
+		s.Cov[n-1][k][k] = v
+	}
+	near(t, "of a sequence", noise(s, n, -1), 2*v/3/n/n, 1e-12)
+	near(t, "of a line voltage", noise(s, n, 1), 4*v/n/n, 1e-12)
+}

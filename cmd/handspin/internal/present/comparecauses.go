@@ -95,7 +95,11 @@ func (c *Comparison) magnetsWords() string {
 		return fmt.Sprintf("Over the turn of the shaft the back-EMF differs by %s %% of its fundamental between the recordings: a magnet was replaced or moved, or the air gap is "+
 			"uneven otherwise. Which magnet it is, %s may tell.", value(100*p.Change.Value, 100*p.Change.SD, 1), inspect)
 	}
-	return fmt.Sprintf("Over the turn of the shaft (%d pole pairs) the magnets do what they did, within %.1f %% of the fundamental.", p.PolePairs, 100*math.Max(difference.LeastPattern, 3*p.Change.SD))
+	pairs := fmt.Sprintf("%d pole pairs", p.PolePairs)
+	if p.Pairs == [2]int{} {
+		pairs += " as it seems; if not, give --pole-pairs"
+	}
+	return fmt.Sprintf("Over the turn of the shaft (%s) the magnets do what they did, within %.1f %% of the fundamental.", pairs, 100*math.Max(difference.LeastPattern, 3*p.Change.SD))
 }
 
 // kept says that the leads have to be connected anew.
