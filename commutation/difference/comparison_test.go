@@ -177,93 +177,15 @@ func TestTwoPhases(t *testing.T) {
 // Sensors against hysteresis. Turned the other way a board's move is known up to twice
 // the largest usual hysteresis; the true 3 degrees here lie within. A single sensor's move
 // is that sensor's, not a third of it everybody's.
-func TestOtherWay(t *testing.T) {
-	const tolerance = 0.5 // deg: magnets' borders that differ by 0.3
-	board := func(deg float64) func(*synth.Config) {
-		return func(c *synth.Config) {
-			for i := range c.Motor.Sensors {
-				c.Motor.Sensors[i].RiseDeg += deg
-			}
-		}
-	}
-	for _, deg := range []float64{0, 15, -15} {
-		x := compared(t, nil, board(deg), other)
-		if !(x.Shared[0] < deg+tolerance && deg-tolerance < x.Shared[1]) || x.BoardMoved() != (deg != 0) {
-			t.Errorf("moved by %g: %v, %v", deg, x.Shared, x.BoardMoved())
-		}
-		near(t, "range", x.Shared[1]-x.Shared[0], 12, 1e-9)
-		x = compared(t, nil, board(deg))
-		near(t, "all of them, same way", x.Shared[0], deg, tolerance)
-		x = compared(t, swung, board(deg), swung)
-		near(t, "all of them, both ways", math.Abs(x.Shared[0]), math.Abs(deg), tolerance) // which way is forward may differ
-		// The first's hysteresis is known, and taken off the second.
-		x = compared(t, swung, board(deg))
-		near(t, "all of them, both ways and one", math.Abs(x.Shared[0]), math.Abs(deg), tolerance)
-		if !x.SharedKnown() {
-			t.Errorf("both ways and one: %v", x.Shared)
-		}
-	}
-	for _, way := range []func(*synth.Config){nothing, other} {
-		x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].RiseDeg += 12 }, way)
-		if moved := x.Moved(); len(moved) != 1 || moved[0] != 1 || x.BoardMoved() {
-			t.Errorf("h2 alone moved: %v, %v", x.SensorDeg, x.Shared)
-		}
-		near(t, "h1", x.SensorDeg[0].Value, 0, tolerance)
-		near(t, "h2", x.AgainstOthers(1), 12, tolerance)
-	}
-}
-
 // Hysteresis that differs by a fifth either way from sensor to sensor puts 4 degrees
 // between sensors that did not move, twice the difference of 6 and 4.
-func TestOtherWayUnlike(t *testing.T) {
-	unlike := func(c *synth.Config) {
-		for i, h := range []float64{6, 4, 5} {
-			c.Motor.Sensors[i].HysteresisDeg = h
-		}
-	}
-	if x := compared(t, unlike, unlike, other); x.Verdict != Nothing || len(x.Moved()) > 0 {
-		t.Errorf("%s, %v", x.Verdict, x.SensorDeg)
-	}
-}
-
 // swung turns the rotor back and forth, by whole turns of the shaft.
 func swung(c *synth.Config) { c.Spin = synth.BackAndForth(6, 4, 25) }
 
 // What changes one column's size is a phase or its input; a phase shows in the other
 // columns as well, unless they are against the star point.
-func TestInput(t *testing.T) {
-	weak := func(c *synth.Config) { c.Motor.Gain[2] = 0.9 }
-	input := func(c *synth.Config) { c.FrontEnd.GainError[2] = -0.1 }
-	star := func(c *synth.Config) { c.FrontEnd.Reference = synth.Neutral }
-	for _, c := range []struct {
-		name   string
-		before func(*synth.Config)
-		after  func(*synth.Config)
-		by     bool
-	}{
-		{"divider, virtual star", nil, input, true},
-		{"phase, virtual star", nil, weak, false},
-		{"divider, star point", star, func(c *synth.Config) { star(c); input(c) }, true},
-		{"phase, star point", star, func(c *synth.Config) { star(c); weak(c) }, true},
-	} {
-		x := compared(t, c.before, c.after)
-		if x.Verdict != Winding || x.Frame.Lead != 2 || x.ByInput != c.by {
-			t.Errorf("%s: %s, lead %d, by input %v", c.name, x.Verdict, x.Frame.Lead, x.ByInput)
-		}
-		near(t, c.name, x.PhaseRatio[2].Value, 0.9, 0.01) // magnets, as above
-	}
-}
-
 // An unbalanced motor is the same one against its star point and against the mean of its
 // leads, in which the weak phase is in all columns.
-func TestOtherReference(t *testing.T) {
-	weak := func(c *synth.Config) { c.Motor.Gain[2] = 0.8 }
-	x := compared(t, weak, weak, func(c *synth.Config) { c.FrontEnd.Reference = synth.Neutral })
-	if x.Verdict != Nothing || x.PhasesChanged() {
-		t.Errorf("%s, %v", x.Verdict, x.PhaseRatio)
-	}
-}
-
 // A phase whose ends are exchanged, or were, is named though no motor could be wired so and
 // the phases' order is then another one: the sensors' order tells which way it turned.
 func TestReversedPhase(t *testing.T) {
@@ -286,24 +208,6 @@ func TestReversedPhase(t *testing.T) {
 
 // Where neither file says volts, counts of one front end are compared; where one does, there
 // is nothing to compare them with.
-func TestCounts(t *testing.T) {
-	counts := func(change func(*synth.Config)) *spin.Result {
-		c := again(bench(t), change)
-		rec, _ := c.Record()
-		rec.VoltsPerUnit = 0
-		return spin.Analyse(rec, spin.Options{})
-	}
-	weak := counts(func(c *synth.Config) { c.Motor.Flux *= 0.8 })
-	x := Of(counts(nothing), weak, [2]int{7, 7})
-	if x.Verdict != Rotor || !x.ByCounts {
-		t.Errorf("%s, %+v", x.Verdict, x.FluxRatio)
-	}
-	near(t, "flux by counts", x.FluxRatio.Value, 0.8, 5*x.FluxRatio.SD)
-	if x = Of(analysed(t, bench(t)), weak, [2]int{7, 7}); x.FluxTells() || !math.IsNaN(x.TorqueRatio.Value) || x.ByCounts {
-		t.Errorf("volts in one only: %+v", x.FluxRatio)
-	}
-}
-
 // Under the table of the first a board turned by x gives cos x of the torque of sensors in
 // place: half at 60 degrees, less than nothing beyond 90, all of it backward at 180.
 func TestKept(t *testing.T) {
@@ -328,54 +232,18 @@ func TestKept(t *testing.T) {
 }
 
 // The shift of three sensors near one another is their mean.
-func TestSharedShift(t *testing.T) {
-	m := moves{sensors: 3, deg: [3]spin.Value{{Value: 178}, {Value: 179}, {Value: -179}}}
-	near(t, "shift", math.Abs(commutation.Signed(m.most()-538.0/3)), 0, 1e-9) // 178, 179 and 181
-}
-
 // A change of flux beyond its error is told though it is too small for a verdict.
-func TestFluxSlightly(t *testing.T) {
-	x := compared(t, nil, func(c *synth.Config) { c.Motor.Flux *= 0.98 })
-	if x.Verdict != Nothing || !x.FluxSlightly() {
-		t.Errorf("%s, flux %v", x.Verdict, x.FluxRatio)
-	}
-	if x = compared(t, nil); x.FluxSlightly() {
-		t.Errorf("of no change: flux %v", x.FluxRatio)
-	}
-}
-
 // An inverted sensor is no exchange.
-func TestInverted(t *testing.T) {
-	x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].RiseDeg += 180 })
-	if x.Verdict != Sensors || len(x.Exchanges) > 0 || !(math.Abs(x.AgainstOthers(1)) > 180-sensorWorth) {
-		t.Errorf("%s, %v, %+v", x.Verdict, x.SensorDeg, x.Exchanges)
-	}
-}
-
 // A stuck sensor has no place to compare, the others have.
-func TestStopped(t *testing.T) {
-	x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].Stuck = synth.StuckHigh })
-	if x.Verdict != Sensors || x.Stopped != [3]bool{false, true, false} || x.Started != [3]bool{} {
-		t.Errorf("%+v", x)
-	}
-	if !math.IsNaN(x.SensorDeg[1].Value) || len(x.Moved()) > 0 {
-		t.Errorf("the sensors moved by %v", x.SensorDeg)
-	}
-}
-
 // One sensor alone, seen in opposite directions, cannot be told from its hysteresis.
-func TestOneSensor(t *testing.T) {
-	first, second := analysed(t, bench(t)), analysed(t, again(bench(t), other))
-	for k := range 3 {
-		first.Sensors[k].Placed = k == 0
-	}
-	if x := Of(first, second, [2]int{}); !math.IsNaN(x.SensorDeg[0].Value) {
-		t.Errorf("moved by %v", x.SensorDeg)
-	}
-}
-
 func TestNeedsMotors(t *testing.T) {
 	if x := Of(analysed(t, bench(t)), &spin.Result{}, [2]int{}); x.Verdict != Unknown || !math.IsNaN(x.FluxRatio.Value) {
 		t.Errorf("%+v", x)
 	}
 }
+
+// A recording through capacitors of 5 ms, which leave 1/sqrt(1+0.4^2) = 0.93 of the back-EMF at 12 Hz,
+// is doubted: what differs is no verdict on the motor. A rotor swung as far either way is what
+// was asked for.
+// Half waves of a divider by 11 read more than the motor gives, by least squares over such a half wave,
+// computed apart, 3.9 %; that is no change of it. Less flux by 0.85 is.

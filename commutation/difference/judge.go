@@ -35,7 +35,11 @@ func (c *Comparison) Rotor() bool {
 // FluxChanged reports whether the flux differs by more than is worth a verdict. Where
 // more than one phase changed, their mean did as well, and tells nothing of the rotor.
 func (c *Comparison) FluxChanged() bool {
-	return c.FluxTells() && differs(beyondOne(c.FluxRatio), fluxWorth)
+	worth := fluxWorth
+	if c.clipped {
+		worth = clippedWorth
+	}
+	return c.FluxTells() && differs(beyondOne(c.FluxRatio), worth)
 }
 
 // FluxSlightly reports whether it differs by less, and by more than chance.
@@ -118,8 +122,12 @@ const (
 	unevenWorth  = 0.005
 )
 
-// Steps are the aspects in which the second is nearer to sound or further from it.
+// Steps are the aspects in which the second is nearer to sound or further from it; none where
+// either recording is doubted.
 func (c *Comparison) Steps() (out []Step) {
+	if c.Doubted != [2]bool{} {
+		return nil
+	}
 	add := func(of Aspect, first, second spin.Value, worth float64) {
 		off := spin.Value{Value: math.Abs(second.Value) - math.Abs(first.Value), SD: math.Hypot(first.SD, second.SD)}
 		if differs(off, worth) {

@@ -29,7 +29,7 @@ func CompareText(w io.Writer, c *Comparison) error {
 	for _, item := range c.findings() {
 		p.item("  - ", item)
 	}
-	if c.Found.Verdict == difference.Unknown {
+	if !c.Found.Compared() {
 		p.recordings(c)
 		return p.flush(w)
 	}

@@ -140,19 +140,24 @@ func (c *Comparison) better() string {
 func (c *Comparison) findings() (out []string) {
 	for _, f := range c.First.Spin.Findings {
 		switch {
-		case f.Severity == commutation.Note:
+		case !c.tells(c.First.Spin, f):
 		case !hasFinding(c.Second.Spin, f):
 			out = append(out, "no longer seen: "+c.First.withNames(f.Text)+".")
-		case c.Found.Verdict == difference.Unknown || f.Severity == commutation.Data:
+		case !c.Found.Compared() || f.Severity == commutation.Data:
 			out = append(out, "in both: "+c.Second.findingWords(f)+".")
 		}
 	}
 	for _, f := range c.Second.Spin.Findings {
-		if f.Severity != commutation.Note && !hasFinding(c.First.Spin, f) {
+		if c.tells(c.Second.Spin, f) && !hasFinding(c.First.Spin, f) {
 			out = append(out, "new: "+c.Second.findingWords(f)+".")
 		}
 	}
 	return out
+}
+
+// tells reports whether a finding of a recording is worth a word beside a comparison.
+func (c *Comparison) tells(r *spin.Result, f commutation.Finding) bool {
+	return f.Severity == commutation.Repair || difference.Doubts(r, f) || !c.Found.Compared() && f.Severity == commutation.Data
 }
 
 func hasFinding(r *spin.Result, like commutation.Finding) bool {

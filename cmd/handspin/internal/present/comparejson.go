@@ -31,6 +31,7 @@ type compareDocument struct {
 	ByCounts    bool                `json:"flux_ratio_by_counts"`
 	Kept        string              `json:"with_the_firsts_wiring,omitempty"`
 	Opposite    bool                `json:"turned_the_other_way"`
+	Doubted     [2]bool             `json:"doubted"`
 	Files       [2]string           `json:"files"`
 }
 
@@ -119,7 +120,7 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 		Sound:       [2]compareSoundJSON{soundJSON(f.Sound[0]), soundJSON(f.Sound[1])},
 		Steps:       []compareStepJSON{},
 		TorqueRatio: known(f.TorqueRatio.Value, 5), TorqueSD: significant(f.TorqueRatio.SD), ByCounts: f.ByCounts,
-		Kept: string(f.Kept), Opposite: f.Opposite,
+		Kept: string(f.Kept), Opposite: f.Opposite, Doubted: f.Doubted,
 		Files: [2]string{c.First.Recording.Name, c.Second.Recording.Name},
 	}
 	if f.Frame.Lead >= 0 && f.Frame.By != "" {

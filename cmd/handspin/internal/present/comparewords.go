@@ -10,7 +10,7 @@ import (
 
 // sentence is the one that matters: what is as it was, and what changed.
 func (c *Comparison) sentence() string {
-	if c.Found.Verdict == difference.Unknown {
+	if !c.Found.Compared() {
 		which := "Neither of the two recordings determines a whole motor"
 		switch {
 		case c.First.Spin.Usable:
@@ -28,10 +28,26 @@ func (c *Comparison) sentence() string {
 		return "Nothing changed of what these two recordings tell."
 	}
 	text := strings.Join(changes, "; ") + "."
+	if d := c.doubted(); d != "" {
+		return d + "; so what differs may be the recording and not the motor: " + text
+	}
 	if same := c.same(); same != "" {
 		return same + "; " + text
 	}
 	return capital(text)
+}
+
+// doubted says which recording is not to be relied on.
+func (c *Comparison) doubted() string {
+	switch c.Found.Doubted {
+	case [2]bool{true, false}:
+		return "The first recording does not tell all"
+	case [2]bool{false, true}:
+		return "The second recording does not tell all"
+	case [2]bool{true, true}:
+		return "Neither recording tells all"
+	}
+	return ""
 }
 
 // same says what is as it was.
