@@ -44,7 +44,7 @@ func TestCompareWords(t *testing.T) {
 		want, not     []string
 	}{
 		"nothing":         {one, one + noise, []string{"Nothing changed that a hand spin shows.", "within 0.8 % of the fundamental"}, []string{"not known"}},
-		"the other way":   {one, other, []string{"Nothing changed of what these two recordings tell.", "moved together is not known", "may be none", "turned both ways"}, []string{"that a hand spin shows."}},
+		"the other way":   {one, other, []string{"Nothing changed of what these two recordings tell.", "moved together is not known", "may be none", "turned by hand both ways"}, []string{"that a hand spin shows."}},
 		"both ways":       {both, both + noise, []string{"Nothing changed that a hand spin shows."}, []string{"not known"}},
 		"one sensor":      {one, other + "--sensor-error h1=1,h2=12", []string{"sensor h2 moved by +12", "Further from sound: the sensors' places."}, []string{"sensors are as they were"}},
 		"a little flux":   {one, one + "--flux 0.098", []string{"all phases give 2.0 % less", "by less flux or by another input setting", "another divider or input setting", "1.02 times"}, []string{"rotor is"}},

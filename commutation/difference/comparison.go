@@ -57,8 +57,10 @@ type Comparison struct {
 	// what all share where that is not known.
 	SensorDeg [3]spin.Value
 	// Shared are the least and the greatest number of degrees by which all sensors may
-	// have moved together; NaN where nothing is known of it.
-	Shared [2]float64
+	// have moved together; NaN where nothing is known of it. What makes the two differ is
+	// a hysteresis, with OtherWay, or a delay that a steady speed does not show, with Late.
+	Shared         [2]float64
+	OtherWay, Late bool
 	// Stopped are the sensors that switch in the first recording only, Started those
 	// that do in the second only.
 	Stopped, Started [3]bool
@@ -288,5 +290,6 @@ func (c *Comparison) compareSensors(a, b view) {
 	}
 	if m.sensors > 0 && c.Frame.By != AllSensors {
 		c.Shared = [2]float64{m.shared + m.low, m.shared + m.high}
+		c.OtherWay, c.Late = m.otherWay, m.late
 	}
 }

@@ -55,7 +55,7 @@ func (c *Comparison) FluxTells() bool {
 // SharedKnown reports whether it is known by how much all sensors moved together.
 func (c *Comparison) SharedKnown() bool { return c.Shared[0] == c.Shared[1] }
 
-// OneWay reports whether what all share is not known for the sensors' hysteresis.
+// OneWay reports whether what all share is not known for the sensors' hysteresis or delay.
 func (c *Comparison) OneWay() bool { return c.Shared[0] < c.Shared[1] }
 
 // BoardMoved reports whether all sensors moved together, whatever of that is not known.

@@ -87,3 +87,31 @@ func TestOneSensor(t *testing.T) {
 		t.Errorf("moved by %v", x.SensorDeg)
 	}
 }
+
+// Sensors with a delay of 400 us are 360 x 40 Hz x 400 us = 5.8 degrees later at a drill's 40 Hz, and
+// have not moved; the delay that is usual leaves 7.2 degrees open. With the board turned by 15
+// they have. Where the speed varies the delay shows and is taken out.
+func TestDelay(t *testing.T) {
+	late := func(c *synth.Config) {
+		for i := range c.Motor.Sensors {
+			c.Motor.Sensors[i].LateUS = 400
+		}
+	}
+	drilled := func(c *synth.Config) { late(c); c.Spin = synth.Drilled(6, 40) }
+	x := compared(t, late, drilled)
+	if x.Verdict != Nothing || !x.Late || x.OtherWay || x.SharedKnown() {
+		t.Errorf("%s, %v, sensors %v", x.Verdict, x.Shared, x.SensorDeg)
+	}
+	near(t, "most", x.Shared[1], 5.8, 1) // a third of what is taken out at the pushes' mean, as spin says of it
+	near(t, "range", x.Shared[1]-x.Shared[0], 7.2, 0.05)
+	if x = compared(t, late, drilled, func(c *synth.Config) {
+		for i := range c.Motor.Sensors {
+			c.Motor.Sensors[i].RiseDeg += 15
+		}
+	}); x.Verdict != Sensors || !x.BoardMoved() {
+		t.Errorf("turned: %s, %v", x.Verdict, x.Shared)
+	}
+	if x = compared(t, drilled, drilled, func(c *synth.Config) { c.Spin.Drill.Hz = 41 }); x.Late || !x.SharedKnown() {
+		t.Errorf("one speed: %v", x.Shared)
+	}
+}

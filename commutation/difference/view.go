@@ -32,7 +32,14 @@ type place struct {
 	width         float64    // of the high level, in degrees
 	late          spin.Value // its hysteresis, NaN where it was passed one way only
 	way           float64    // by how many times that deg is late: 0, or 1, or -1 of a view turned over
+	// steadyHz is the speed where it hardly varied, else 0: a delay of the sensor's signal is
+	// then in deg, and where it varied was seen and taken out.
+	steadyHz float64
 }
+
+// steadyBy is by how many times the mean the fastest speed of a drill is more at the most; of
+// pushes by hand it is about two.
+const steadyBy = 1.25
 
 func viewOf(r *spin.Result) view {
 	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: !r.Usable}
@@ -42,6 +49,9 @@ func viewOf(r *spin.Result) view {
 	v.sd = math.Sqrt(v.sd)
 	for k, s := range r.Sensors {
 		v.hall[k] = placeOf(s)
+		if pace := r.Speed; pace.FastestHz < steadyBy*pace.MeanHz {
+			v.hall[k].steadyHz = pace.MeanHz
+		}
 	}
 	return v
 }

@@ -68,12 +68,18 @@ func (c *Comparison) sharedWords() string {
 	case f.Frame.By == difference.AllSensors:
 		return "Whether all sensors moved together is not known: with more than one phase changed there is nothing else to measure angles from, so the sensors are taken to stand as they stood."
 	}
-	text := "By how much all sensors moved together is not known: the second rotor was turned the other way, and each sensor's hysteresis, up to some " +
-		fmt.Sprintf("%.0f degrees either way, looks like a move of all. Together they moved by %s", difference.MostLateDeg, degrees(f.Shared))
+	var causes []string
+	if f.OtherWay {
+		causes = append(causes, fmt.Sprintf("the second rotor was turned the other way, and each sensor's hysteresis, up to some %.0f degrees either way, looks like a move of all", difference.MostLateDeg))
+	}
+	if f.Late {
+		causes = append(causes, fmt.Sprintf("a speed was steady, and at a steady speed a delay of the sensors, up to some %.1f ms, looks like a move of all", difference.MostLateUS/1000))
+	}
+	text := "By how much all sensors moved together is not known: " + strings.Join(causes, "; ") + ". Together they moved by " + degrees(f.Shared)
 	if !f.BoardMoved() {
 		text += ", which may be none"
 	}
-	return text + ". To know it, record again with the rotor turned both ways, or the same way in both recordings."
+	return text + ". To know it, record again with the rotor turned by hand both ways, or the same way in both recordings."
 }
 
 // magnetsWords says what was found of the magnets one by one.

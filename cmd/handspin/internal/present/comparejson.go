@@ -72,9 +72,11 @@ type compareFrameJSON struct {
 }
 
 // compareSharedJSON is by how many degrees all sensors may have moved together, null
-// where nothing is known of it.
+// where nothing is known of it, and for what it is not known better.
 type compareSharedJSON struct {
 	Known bool     `json:"known"`
+	Ways  bool     `json:"for_hysteresis"`
+	Late  bool     `json:"for_delay"`
 	Least *float64 `json:"least_deg"`
 	Most  *float64 `json:"most_deg"`
 }
@@ -115,7 +117,7 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 		UnevenSD:    [2]*float64{significant(f.Pattern.Uneven[0].SD), significant(f.Pattern.Uneven[1].SD)},
 		Magnets:     magnetsJSONOf(f.Pattern),
 		Frame:       compareFrameJSON{By: f.Frame.By, ByInput: f.ByInput},
-		Shared:      compareSharedJSON{f.SharedKnown(), known(f.Shared[0], 3), known(f.Shared[1], 3)},
+		Shared:      compareSharedJSON{f.SharedKnown(), f.OtherWay, f.Late, known(f.Shared[0], 3), known(f.Shared[1], 3)},
 		Exchanges:   []compareLeadsJSON{},
 		Sound:       [2]compareSoundJSON{soundJSON(f.Sound[0]), soundJSON(f.Sound[1])},
 		Steps:       []compareStepJSON{},
