@@ -206,7 +206,7 @@ func TestCompareNeedsMotors(t *testing.T) {
 	first, _ := simulate(t, "--seed 3")
 	second, _ := simulate(t, "--seed 3 --open-phase p2")
 	got := handspin("", "compare", write(t, "a.csv", first), write(t, "b.csv", second))
-	if got.status != done || !strings.Contains(got.stdout, "determine a whole motor") || !strings.Contains(got.stdout, "p2 carries no back-EMF") {
+	if got.status != done || !strings.Contains(got.stdout, "does not tell all three phases") || !strings.Contains(got.stdout, "p2 carries no back-EMF") {
 		t.Errorf("%d\n%s%s", got.status, got.stdout, got.stderr)
 	}
 }

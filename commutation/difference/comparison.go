@@ -104,20 +104,26 @@ const clippedWorth = 0.06
 
 var unknown = spin.Value{Value: math.NaN(), SD: math.NaN()}
 
-// Of compares two motors, whose pole pairs may be 0 where they are not known. Where
-// one of the results is no whole motor the verdict is Unknown.
-func Of(first, second *spin.Result, pairs [2]int) Comparison {
-	c := Comparison{Verdict: Unknown, FluxRatio: unknown, TorqueRatio: unknown, TurnedDeg: math.NaN(), Shared: [2]float64{math.NaN(), math.NaN()}}
-	for k := range 3 {
-		c.PhaseRatio[k], c.PhaseDeg[k], c.SensorDeg[k] = unknown, unknown, unknown
+// uncompared is what is known before two results are compared.
+func uncompared(first, second *spin.Result) Comparison {
+	three := [3]spin.Value{unknown, unknown, unknown}
+	return Comparison{
+		Verdict: Unknown, TurnedDeg: math.NaN(), FluxRatio: unknown, TorqueRatio: unknown,
+		PhaseRatio: three, PhaseDeg: three, SensorDeg: three, Shared: [2]float64{math.NaN(), math.NaN()},
+		Pattern: Pattern{Change: unknown, Uneven: [2]spin.Value{unknown, unknown}},
+		Sound:   [2]Soundness{soundness(first), soundness(second)},
+		Doubted: [2]bool{doubted(first), doubted(second)},
+		clipped: clipped(first) || clipped(second),
 	}
-	c.Sound = [2]Soundness{soundness(first), soundness(second)}
-	c.Doubted = [2]bool{doubted(first), doubted(second)}
-	c.Pattern = Pattern{Change: unknown, Uneven: [2]spin.Value{unknown, unknown}}
+}
+
+// Of compares two motors, whose pole pairs may be 0 where they are not known. Where
+// one of the results does not tell all three phases the verdict is Unknown.
+func Of(first, second *spin.Result, pairs [2]int) Comparison {
+	c := uncompared(first, second)
 	if !comparable(first) || !comparable(second) {
 		return c
 	}
-	c.clipped = clipped(first) || clipped(second)
 	turns := shaftsOf(first, second, pairs)
 	a, b := viewOf(first), viewOf(second)
 	if math.IsNaN(a.volts) && math.IsNaN(b.volts) {
@@ -143,14 +149,9 @@ func Of(first, second *spin.Result, pairs [2]int) Comparison {
 	return c
 }
 
-// comparable reports whether a result tells of all three phases. With one of them reversed
-// it is no motor that could be wired, but beside the sound one it shows which it is.
-func comparable(r *spin.Result) bool {
-	reversed := func(f commutation.Finding) bool {
-		return f.Code == "phase-spacing" && f.Severity == commutation.Repair
-	}
-	return r.Usable || len(r.PhaseOrder) == 3 && slices.ContainsFunc(r.Findings, reversed)
-}
+// comparable reports whether a result tells all three phases. Without sensors, or with a phase
+// reversed, it is no motor that could be wired, but something to compare.
+func comparable(r *spin.Result) bool { return len(r.PhaseOrder) == 3 && strongest(r.EMF) > 0 }
 
 // doubted reports whether a recording is not to be relied on.
 func doubted(r *spin.Result) bool {
@@ -158,11 +159,11 @@ func doubted(r *spin.Result) bool {
 }
 
 // Doubts reports whether a finding of a recording leaves a comparison with it in doubt: that
-// more data is needed, but not that the rotor turned as far either way, since nobody has to
-// know here which way is forward.
+// more data is needed, but not of sensors that were left out, nor because the rotor turned as far
+// either way, since nobody has to know here which way is forward.
 func Doubts(r *spin.Result, f commutation.Finding) bool {
 	eitherWay := 2*min(r.TurnsForward, r.TurnsBackward) > max(r.TurnsForward, r.TurnsBackward)
-	return f.Severity == commutation.Data && !(f.Code == "mixed-direction" && eitherWay)
+	return f.Severity == commutation.Data && f.Code != "sensor-not-recorded" && !(f.Code == "mixed-direction" && eitherWay)
 }
 
 // Compared reports whether the recordings could be compared.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"handspin/capture"
 	"handspin/capture/synth"
 	"handspin/commutation"
 	"handspin/commutation/spin"
@@ -236,6 +237,23 @@ func TestKept(t *testing.T) {
 // An inverted sensor is no exchange.
 // A stuck sensor has no place to compare, the others have.
 // One sensor alone, seen in opposite directions, cannot be told from its hysteresis.
+// Without sensors the phases are compared, and nothing is said of what they stand to.
+func TestNoSensors(t *testing.T) {
+	bare := func(c synth.Config) *spin.Result {
+		rec, _ := c.Record()
+		for i := range rec.Hall {
+			rec.Hall[i] = capture.UnknownLevels
+		}
+		return spin.Analyse(rec, spin.Options{})
+	}
+	for want, change := range map[Verdict]func(*synth.Config){Nothing: nothing, Winding: func(c *synth.Config) { c.Motor.Gain[1] = 0.85 }} {
+		x := Of(bare(bench(t)), bare(again(bench(t), func(c *synth.Config) { other(c); change(c) })), [2]int{7, 7})
+		if x.Verdict != want || !math.IsNaN(x.SensorDeg[0].Value) || !math.IsNaN(x.Shared[0]) || x.Kept != "" {
+			t.Errorf("%s, want %s: sensors %v, %s", x.Verdict, want, x.SensorDeg, x.Kept)
+		}
+	}
+}
+
 func TestNeedsMotors(t *testing.T) {
 	if x := Of(analysed(t, bench(t)), &spin.Result{}, [2]int{}); x.Verdict != Unknown || !math.IsNaN(x.FluxRatio.Value) {
 		t.Errorf("%+v", x)

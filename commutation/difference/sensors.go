@@ -1,6 +1,7 @@
 package difference
 
 import (
+	"cmp"
 	"math"
 
 	"handspin/commutation"
@@ -39,11 +40,8 @@ func common(a, b view, f Frame) moves {
 		if !p.placed || !q.placed {
 			continue
 		}
-		off, late := p.to(q)
-		if late != 0 {
-			hysteresis = late * MostLateDeg
-		}
-		delay = 360 * MostLateUS * 1e-6 * (q.way*q.steadyHz - p.way*p.steadyHz)
+		off, h, d := p.to(q)
+		hysteresis, delay = cmp.Or(h, hysteresis), cmp.Or(d, delay) // alike of all, where they are known
 		m.deg[k] = spin.Value{Value: commutation.Signed(off - f.angle*180/math.Pi), SD: math.Hypot(p.deg.SD, q.deg.SD)}
 		m.sensors, m.sd = m.sensors+1, max(m.sd, m.deg[k].SD)
 	}
@@ -58,16 +56,41 @@ func common(a, b view, f Frame) moves {
 	return m
 }
 
-// to is by how many degrees q lies behind p, and how many times a hysteresis that is not
-// known is in that.
-func (p place) to(q place) (deg, late float64) {
-	deg, late = q.deg.Value-p.deg.Value, q.way-p.way
-	for _, known := range []float64{p.late.Value, q.late.Value} {
-		if late != 0 && !math.IsNaN(known) {
-			return deg - late*known, 0
-		}
+// to is by how many degrees q lies behind p, and what a hysteresis that is not known and a
+// delay add to that.
+func (p place) to(q place) (deg, hysteresis, delay float64) {
+	late := q.way - p.way // by how many times a hysteresis q is later
+	known, within := hysteresisOf(p, q)
+	deg, delay = q.deg.Value-p.deg.Value, q.delay()-p.delay()
+	switch {
+	case late == 0:
+	case math.IsNaN(known):
+		hysteresis = late * MostLateDeg
+	default:
+		deg, delay = deg-late*known, delay-late*within
 	}
-	return deg, late
+	return deg, hysteresis, delay
+}
+
+// delay is by how many degrees the usual one makes a sensor late.
+func (p place) delay() float64 {
+	if !p.steady {
+		return 0
+	}
+	return p.way * p.usual
+}
+
+// hysteresisOf is that of a sensor, of whichever recording knows it, and how much of it a delay
+// may be, where that is worth a verdict; NaN where neither does.
+func hysteresisOf(p, q place) (deg, delay float64) {
+	if math.IsNaN(p.late.Value) {
+		p = q
+	}
+	deg = p.late.Value
+	if delay = min(p.usual, deg); delay > sensorWorth {
+		return deg, delay
+	}
+	return deg, 0
 }
 
 // open reports whether the shift that all share is not known.

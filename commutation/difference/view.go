@@ -32,9 +32,10 @@ type place struct {
 	width         float64    // of the high level, in degrees
 	late          spin.Value // its hysteresis, NaN where it was passed one way only
 	way           float64    // by how many times that deg is late: 0, or 1, or -1 of a view turned over
-	// steadyHz is the speed where it hardly varied, else 0: a delay of the sensor's signal is
-	// then in deg, and where it varied was seen and taken out.
-	steadyHz float64
+	// usual is by how many degrees the usual delay of the sensor's signal makes it late at the
+	// mean speed. Where the speed is steady that is in deg, where it varied it was taken out.
+	usual  float64
+	steady bool
 }
 
 // steadyBy is by how many times the mean the fastest speed of a drill is more at the most; of
@@ -42,16 +43,15 @@ type place struct {
 const steadyBy = 1.25
 
 func viewOf(r *spin.Result) view {
-	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: !r.Usable}
+	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: has(r, "phase-spacing")}
 	for i := range 6 {
 		v.sd += r.EMFCov[i][i] / 6
 	}
 	v.sd = math.Sqrt(v.sd)
 	for k, s := range r.Sensors {
 		v.hall[k] = placeOf(s)
-		if pace := r.Speed; pace.FastestHz < steadyBy*pace.MeanHz {
-			v.hall[k].steadyHz = pace.MeanHz
-		}
+		v.hall[k].usual = 360 * r.Speed.MeanHz * MostLateUS * 1e-6
+		v.hall[k].steady = r.Speed.FastestHz < steadyBy*r.Speed.MeanHz
 	}
 	return v
 }

@@ -127,7 +127,7 @@ func (p *page) soundness(c *Comparison) {
 	}
 	p.table(plainTable, []string{"how far from sound", "first", "second"}, rows)
 	if c.Found.OneWay() {
-		p.para("Timing and torque hold for the way and the speed in which each was turned.")
+		p.para("Timing and torque are those of the way and the speed of each recording.")
 	}
 }
 

@@ -73,7 +73,7 @@ func (c *Comparison) sharedWords() string {
 		causes = append(causes, fmt.Sprintf("the second rotor was turned the other way, and each sensor's hysteresis, up to some %.0f degrees either way, looks like a move of all", difference.MostLateDeg))
 	}
 	if f.Late {
-		causes = append(causes, fmt.Sprintf("a speed was steady, and at a steady speed a delay of the sensors, up to some %.1f ms, looks like a move of all", difference.MostLateUS/1000))
+		causes = append(causes, fmt.Sprintf("a delay of the sensors, up to some %.1f ms, looks like a move of all at the speeds of these recordings", difference.MostLateUS/1000))
 	}
 	text := "By how much all sensors moved together is not known: " + strings.Join(causes, "; ") + ". Together they moved by " + degrees(f.Shared)
 	if !f.BoardMoved() {
@@ -163,7 +163,8 @@ func (c *Comparison) findings() (out []string) {
 
 // tells reports whether a finding of a recording is worth a word beside a comparison.
 func (c *Comparison) tells(r *spin.Result, f commutation.Finding) bool {
-	return f.Severity == commutation.Repair || difference.Doubts(r, f) || !c.Found.Compared() && f.Severity == commutation.Data
+	aside := f.Code == "mixed-direction" && c.Found.Compared() && !difference.Doubts(r, f)
+	return f.Severity != commutation.Note && !aside
 }
 
 func hasFinding(r *spin.Result, like commutation.Finding) bool {

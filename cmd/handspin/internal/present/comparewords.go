@@ -11,12 +11,12 @@ import (
 // sentence is the one that matters: what is as it was, and what changed.
 func (c *Comparison) sentence() string {
 	if !c.Found.Compared() {
-		which := "Neither of the two recordings determines a whole motor"
+		which := "Neither of the two recordings tells all three phases"
 		switch {
-		case c.First.Spin.Usable:
-			which = "The second recording does not determine a whole motor, the first does"
-		case c.Second.Spin.Usable:
-			which = "The first recording does not determine a whole motor, the second does"
+		case len(c.First.Spin.PhaseOrder) == 3:
+			which = "The second recording does not tell all three phases, the first does"
+		case len(c.Second.Spin.PhaseOrder) == 3:
+			which = "The first recording does not tell all three phases, the second does"
 		}
 		return which + "; so there is little to compare."
 	}
