@@ -79,8 +79,9 @@ type Comparison struct {
 	// first's were, forward as the first was turned as far as the leads are the same; empty
 	// where a fault of a sensor or a phase keeps either from running, or either is doubted.
 	Kept commutation.Behaviour
-
-	clipped bool // columns are cut off: a small change of flux may be that
+	// Clipped is true where columns of either are cut off: what is left of them gives a flux
+	// that may be off by more than its deviation.
+	Clipped bool
 }
 
 // The differences worth a verdict: smaller ones are in the reach of temperature, of
@@ -113,7 +114,7 @@ func uncompared(first, second *spin.Result) Comparison {
 		Pattern: Pattern{Change: unknown, Uneven: [2]spin.Value{unknown, unknown}},
 		Sound:   [2]Soundness{soundness(first), soundness(second)},
 		Doubted: [2]bool{doubted(first), doubted(second)},
-		clipped: clipped(first) || clipped(second),
+		Clipped: clipped(first) || clipped(second),
 	}
 }
 
@@ -184,7 +185,7 @@ func (c *Comparison) undo(a, b view, turns shafts) (view, view, Exchange) {
 
 func (c *Comparison) verdict() Verdict {
 	switch n := count(c.Rotor(), c.PhasesChanged(), c.SensorsChanged(), len(c.Exchanges) > 0); {
-	case n > 0 && c.Doubted != [2]bool{}:
+	case n > 0 && c.Doubted != [2]bool{}, n == 0 && c.FluxChanged():
 		return Unknown
 	case n > 1:
 		return Several

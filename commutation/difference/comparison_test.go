@@ -175,18 +175,9 @@ func TestTwoPhases(t *testing.T) {
 	}
 }
 
-// Sensors against hysteresis. Turned the other way a board's move is known up to twice
-// the largest usual hysteresis; the true 3 degrees here lie within. A single sensor's move
-// is that sensor's, not a third of it everybody's.
-// Hysteresis that differs by a fifth either way from sensor to sensor puts 4 degrees
-// between sensors that did not move, twice the difference of 6 and 4.
 // swung turns the rotor back and forth, by whole turns of the shaft.
 func swung(c *synth.Config) { c.Spin = synth.BackAndForth(6, 4, 25) }
 
-// What changes one column's size is a phase or its input; a phase shows in the other
-// columns as well, unless they are against the star point.
-// An unbalanced motor is the same one against its star point and against the mean of its
-// leads, in which the weak phase is in all columns.
 // A phase whose ends are exchanged, or were, is named though no motor could be wired so and
 // the phases' order is then another one: the sensors' order tells which way it turned.
 func TestReversedPhase(t *testing.T) {
@@ -207,8 +198,6 @@ func TestReversedPhase(t *testing.T) {
 	}
 }
 
-// Where neither file says volts, counts of one front end are compared; where one does, there
-// is nothing to compare them with.
 // Under the table of the first a board turned by x gives cos x of the torque of sensors in
 // place: half at 60 degrees, less than nothing beyond 90, all of it backward at 180.
 func TestKept(t *testing.T) {
@@ -232,11 +221,6 @@ func TestKept(t *testing.T) {
 	}
 }
 
-// The shift of three sensors near one another is their mean.
-// A change of flux beyond its error is told though it is too small for a verdict.
-// An inverted sensor is no exchange.
-// A stuck sensor has no place to compare, the others have.
-// One sensor alone, seen in opposite directions, cannot be told from its hysteresis.
 // Without sensors the phases are compared, and nothing is said of what they stand to.
 func TestNoSensors(t *testing.T) {
 	bare := func(c synth.Config) *spin.Result {
@@ -259,9 +243,3 @@ func TestNeedsMotors(t *testing.T) {
 		t.Errorf("%+v", x)
 	}
 }
-
-// A recording through capacitors of 5 ms, which leave 1/sqrt(1+0.4^2) = 0.93 of the back-EMF at 12 Hz,
-// is doubted: what differs is no verdict on the motor. A rotor swung as far either way is what
-// was asked for.
-// Half waves of a divider by 11 read more than the motor gives, by least squares over such a half wave,
-// computed apart, 3.9 %; that is no change of it. Less flux by 0.85 is.

@@ -8,6 +8,8 @@ import (
 	"handspin/commutation/spin"
 )
 
+// What changes one column's size is a phase or its input; a phase shows in the other
+// columns as well, unless they are against the star point.
 func TestInput(t *testing.T) {
 	weak := func(c *synth.Config) { c.Motor.Gain[2] = 0.9 }
 	input := func(c *synth.Config) { c.FrontEnd.GainError[2] = -0.1 }
@@ -31,6 +33,8 @@ func TestInput(t *testing.T) {
 	}
 }
 
+// An unbalanced motor is the same one against its star point and against the mean of its
+// leads, in which the weak phase is in all columns.
 func TestOtherReference(t *testing.T) {
 	weak := func(c *synth.Config) { c.Motor.Gain[2] = 0.8 }
 	x := compared(t, weak, weak, func(c *synth.Config) { c.FrontEnd.Reference = synth.Neutral })
@@ -39,6 +43,8 @@ func TestOtherReference(t *testing.T) {
 	}
 }
 
+// Where neither file says volts, counts of one front end are compared; where one does, there
+// is nothing to compare them with.
 func TestCounts(t *testing.T) {
 	counts := func(change func(*synth.Config)) *spin.Result {
 		c := again(bench(t), change)
@@ -57,6 +63,7 @@ func TestCounts(t *testing.T) {
 	}
 }
 
+// A change of flux beyond its error is told though it is too small for a verdict.
 func TestFluxSlightly(t *testing.T) {
 	x := compared(t, nil, func(c *synth.Config) { c.Motor.Flux *= 0.98 })
 	if x.Verdict != Nothing || !x.FluxSlightly() {
@@ -67,6 +74,9 @@ func TestFluxSlightly(t *testing.T) {
 	}
 }
 
+// A recording through capacitors of 5 ms, which leave 1/sqrt(1+0.4^2) = 0.93 of the back-EMF at 12 Hz,
+// is doubted: what differs is no verdict on the motor. A rotor swung as far either way is what
+// was asked for.
 func TestDoubted(t *testing.T) {
 	x := compared(t, nil, func(c *synth.Config) { c.FrontEnd.LowPass = 0.005 })
 	if x.Verdict != Unknown || x.Doubted != [2]bool{false, true} || !x.Compared() || !x.FluxChanged() || x.Steps() != nil || x.Kept != "" {
@@ -77,6 +87,9 @@ func TestDoubted(t *testing.T) {
 	}
 }
 
+// Half waves of a divider by 11 read more than the motor gives, by least squares over such a half wave,
+// computed apart, 3.9 %; that is no change of it. Less flux by 0.85 is
+// told, and proves nothing where columns are cut off.
 func TestHalfWaves(t *testing.T) {
 	half := func(c *synth.Config) {
 		c.FrontEnd.Reference, c.FrontEnd.ClampLoad, c.FrontEnd.OffsetCounts = synth.HalfWave, 0.1, [3]float64{}
@@ -86,7 +99,7 @@ func TestHalfWaves(t *testing.T) {
 		t.Errorf("%s, flux %v", x.Verdict, x.FluxRatio)
 	}
 	near(t, "flux of half waves", x.FluxRatio.Value, 1.039, 0.01) // what the fit takes of the edges of the half waves
-	if x = compared(t, nil, half, func(c *synth.Config) { c.Motor.Flux *= 0.85 }); x.Verdict != Rotor {
+	if x = compared(t, nil, half, func(c *synth.Config) { c.Motor.Flux *= 0.85 }); x.Verdict != Unknown || !x.FluxChanged() || !x.Clipped {
 		t.Errorf("less flux: %s, %v", x.Verdict, x.FluxRatio)
 	}
 }

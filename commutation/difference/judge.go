@@ -27,16 +27,16 @@ func (c *Comparison) Reversed() bool {
 func beyondOne(v spin.Value) spin.Value { return spin.Value{Value: v.Value - 1, SD: v.SD} }
 
 // Rotor reports whether the rotor changed: its flux, where what the frame is of tells of
-// it, its number of pole pairs, or its magnets among themselves.
+// it and no column was cut off, its number of pole pairs, or its magnets among themselves.
 func (c *Comparison) Rotor() bool {
-	return c.Pattern.Changed || c.Pattern.OtherPairs() || c.FluxChanged()
+	return c.Pattern.Changed || c.Pattern.OtherPairs() || c.FluxChanged() && !c.Clipped
 }
 
 // FluxChanged reports whether the flux differs by more than is worth a verdict. Where
 // more than one phase changed, their mean did as well, and tells nothing of the rotor.
 func (c *Comparison) FluxChanged() bool {
 	worth := fluxWorth
-	if c.clipped {
+	if c.Clipped {
 		worth = clippedWorth
 	}
 	return c.FluxTells() && differs(beyondOne(c.FluxRatio), worth)
@@ -44,7 +44,7 @@ func (c *Comparison) FluxChanged() bool {
 
 // FluxSlightly reports whether it differs by less, and by more than chance.
 func (c *Comparison) FluxSlightly() bool {
-	return c.FluxTells() && !c.clipped && !c.FluxChanged() && differs(beyondOne(c.FluxRatio), fluxSmall)
+	return c.FluxTells() && !c.Clipped && !c.FluxChanged() && differs(beyondOne(c.FluxRatio), fluxSmall)
 }
 
 // FluxTells reports whether the flux ratio is known and tells of the rotor.

@@ -9,6 +9,9 @@ import (
 	"handspin/commutation/spin"
 )
 
+// Sensors against hysteresis. Turned the other way a board's move is known up to twice
+// the largest usual hysteresis; the true 3 degrees here lie within. A single sensor's move
+// is that sensor's, not a third of it everybody's.
 func TestOtherWay(t *testing.T) {
 	const tolerance = 0.5 // deg: magnets' borders that differ by 0.3
 	board := func(deg float64) func(*synth.Config) {
@@ -45,6 +48,8 @@ func TestOtherWay(t *testing.T) {
 	}
 }
 
+// Hysteresis that differs by a fifth either way from sensor to sensor puts 4 degrees
+// between sensors that did not move, twice the difference of 6 and 4.
 func TestOtherWayUnlike(t *testing.T) {
 	unlike := func(c *synth.Config) {
 		for i, h := range []float64{6, 4, 5} {
@@ -56,11 +61,13 @@ func TestOtherWayUnlike(t *testing.T) {
 	}
 }
 
+// The shift of three sensors near one another is their mean.
 func TestSharedShift(t *testing.T) {
 	m := moves{sensors: 3, deg: [3]spin.Value{{Value: 178}, {Value: 179}, {Value: -179}}}
 	near(t, "shift", math.Abs(commutation.Signed(m.most()-538.0/3)), 0, 1e-9) // 178, 179 and 181
 }
 
+// An inverted sensor is no exchange.
 func TestInverted(t *testing.T) {
 	x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].RiseDeg += 180 })
 	if x.Verdict != Sensors || len(x.Exchanges) > 0 || !(math.Abs(x.AgainstOthers(1)) > 180-sensorWorth) {
@@ -68,6 +75,7 @@ func TestInverted(t *testing.T) {
 	}
 }
 
+// A stuck sensor has no place to compare, the others have.
 func TestStopped(t *testing.T) {
 	x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].Stuck = synth.StuckHigh })
 	if x.Verdict != Sensors || x.Stopped != [3]bool{false, true, false} || x.Started != [3]bool{} {
@@ -78,6 +86,7 @@ func TestStopped(t *testing.T) {
 	}
 }
 
+// One sensor alone, seen in opposite directions, cannot be told from its hysteresis.
 func TestOneSensor(t *testing.T) {
 	first, second := analysed(t, bench(t)), analysed(t, again(bench(t), other))
 	for k := range 3 {

@@ -25,6 +25,9 @@ func (c *Comparison) fluxCauses() string {
 		"turns taken from or added to each phase; or no change of the motor but another divider or input setting. The last is excluded if the same kit "+
 		"recorded both at the same setting, or if the no-load speed at the same voltage is %.2f times the first's. The phases' resistances tell turns.", 1/f.FluxRatio.Value)
 	a, b := fmt.Sprintf("%.4g", c.First.Recording.VoltsPerUnit), fmt.Sprintf("%.4g", c.Second.Recording.VoltsPerUnit)
+	if f.Clipped {
+		text += " Columns that are cut off at a limit do not tell it well: use a larger divider ratio, bias the dividers to half the supply, or turn more slowly."
+	}
 	switch {
 	case f.ByCounts:
 		text += " Neither file says how many volts a unit of its phase columns is; they are taken to be alike."

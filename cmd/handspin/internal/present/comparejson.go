@@ -32,6 +32,7 @@ type compareDocument struct {
 	Kept        string              `json:"with_the_firsts_wiring,omitempty"`
 	Opposite    bool                `json:"turned_the_other_way"`
 	Doubted     [2]bool             `json:"doubted"`
+	Clipped     bool                `json:"clipped"`
 	Files       [2]string           `json:"files"`
 }
 
@@ -122,7 +123,7 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 		Sound:       [2]compareSoundJSON{soundJSON(f.Sound[0]), soundJSON(f.Sound[1])},
 		Steps:       []compareStepJSON{},
 		TorqueRatio: known(f.TorqueRatio.Value, 5), TorqueSD: significant(f.TorqueRatio.SD), ByCounts: f.ByCounts,
-		Kept: string(f.Kept), Opposite: f.Opposite, Doubted: f.Doubted,
+		Kept: string(f.Kept), Opposite: f.Opposite, Doubted: f.Doubted, Clipped: f.Clipped,
 		Files: [2]string{c.First.Recording.Name, c.Second.Recording.Name},
 	}
 	if f.Frame.Lead >= 0 && f.Frame.By != "" {

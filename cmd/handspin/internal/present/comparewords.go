@@ -54,7 +54,7 @@ func (c *Comparison) doubted() string {
 func (c *Comparison) same() string {
 	f := &c.Found
 	var parts []string
-	if f.FluxTells() && !f.Rotor() && !f.FluxSlightly() {
+	if f.FluxTells() && !f.Rotor() && !f.FluxChanged() && !f.FluxSlightly() {
 		if f.Pattern.Err == nil {
 			parts = append(parts, "rotor")
 		} else {
@@ -90,7 +90,7 @@ func (c *Comparison) changes() (out []string) {
 	if f.PhasesChanged() {
 		out = append(out, c.winding())
 	}
-	if f.Rotor() || f.FluxSlightly() {
+	if f.Rotor() || f.FluxChanged() || f.FluxSlightly() {
 		out = append(out, c.rotor())
 	}
 	if f.SensorsChanged() {
@@ -119,6 +119,9 @@ func (c *Comparison) rotor() string {
 	off := fmt.Sprintf("%.*f %% %s", digits, 100*math.Abs(f.FluxRatio.Value-1), much)
 	if f.Pattern.Changed {
 		return "the rotor gives " + off + " flux than in the first recording, and " + magnets
+	}
+	if f.Clipped {
+		return fmt.Sprintf("all phases give %s than in the first recording, by %s flux, by another input setting, or because columns are cut off", off, much)
 	}
 	return fmt.Sprintf("all phases give %s than in the first recording, by %s flux or by another input setting", off, much)
 }
