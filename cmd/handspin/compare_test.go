@@ -176,8 +176,12 @@ func TestCompareStopped(t *testing.T) {
 		{later, sooner, "Rotor and winding are as they were; sensor h2 switches again."},
 		{later, write(t, "still.csv", still), "Nothing changed"},
 	} {
-		if got := handspin("", "compare", c.first, c.second); !strings.HasPrefix(got.stdout, c.want) || got.status != done {
+		got := handspin("", "compare", c.first, c.second)
+		if !strings.HasPrefix(got.stdout, c.want) || got.status != done {
 			t.Errorf("%s, want %s", got.stdout, c.want)
+		}
+		if c.first == later && c.second != sooner && !strings.Contains(got.stdout, "in both: h2 stayed low") {
+			t.Errorf("a sensor dead in both is not named:\n%s", got.stdout)
 		}
 	}
 }

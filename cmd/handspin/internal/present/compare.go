@@ -102,6 +102,7 @@ func (p *page) changed(c *Comparison) {
 		})
 	}
 	p.table(plainTable, []string{"phase", c.relative(), "angle, deg", "", "sensor", "moved, deg"}, rows)
+	p.para("Electrical degrees; + is later, in the direction in which the first was turned.")
 }
 
 // relative says what the phases' ratios are relative to.

@@ -144,15 +144,14 @@ func (c *Comparison) better() string {
 	return text
 }
 
-// findings says what was seen in one of the recordings only, and what was seen in both where
-// they cannot be compared or it leaves them in doubt.
+// findings says what is to be repaired or recorded better by one of the recordings or by both.
 func (c *Comparison) findings() (out []string) {
 	for _, f := range c.First.Spin.Findings {
 		switch {
 		case !c.tells(c.First.Spin, f):
 		case !hasFinding(c.Second.Spin, f):
 			out = append(out, "no longer seen: "+c.First.withNames(f.Text)+".")
-		case !c.Found.Compared() || f.Severity == commutation.Data:
+		default:
 			out = append(out, "in both: "+c.Second.findingWords(f)+".")
 		}
 	}
