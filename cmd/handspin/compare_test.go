@@ -52,7 +52,7 @@ func TestCompareWords(t *testing.T) {
 		"phase, repaired": {virtual + "--weak-phase p1=0.8,p2=1,p3=1 " + one, virtual + "--weak-phase p1=1,p2=1,p3=1 " + one, []string{"sensors are as they were; phase p1 gives 1.25 times", "p2 and p3 as they were", "Nearer to sound than in the first recording: the phases' balance."}, []string{"probe", "sensors moved"}},
 		"board turned":    {one, one + "--alignment 98", []string{"all sensors moved together, by +60.0 degrees", "the second motor would turn rough and weak: handspin rank on the second"}, nil},
 		"all inverted":    {one, one + "--inverted h1,h2,h3", []string{"all sensors are inverted, or moved together by half an electrical turn", "would run backward"}, []string{"rough"}},
-		"ends exchanged":  {star + one, star + one + "--reversed-phase p2", []string{"sensors are as they were; phase p2 is the other way round than it was and gives 1.00 times what it gave, beside p1 and p3", "Further from sound: the phases' balance."}, []string{"later", "probe"}},
+		"ends exchanged":  {star + one, star + one + "--reversed-phase p2", []string{"sensors are as they were; phase p2 is the other way round than it was and gives 1.00 times what it gave, beside p1 and p3", "Further from sound: the phases' balance."}, []string{"degrees later", "probe"}},
 		"leads":           {star + one, star + one + "--phase-order 213", []string{"leads were exchanged, most simply p1 and p2", "turned the same way in both"}, []string{"h2 and h3 moved"}},
 	} {
 		t.Run(name, func(t *testing.T) {
