@@ -17,11 +17,11 @@ var bad = []struct {
 	opt        Options
 	want, hint string
 }{
-	{name: "empty", text: "", want: "f:1:1: the file is empty"},
-	{name: "blank", text: "\n\n", want: "f:3:1: there is no line of column names and no row"},
-	{name: "comments only", text: "# a: b\n", want: "f:2:1: there is no line of column names and no row"},
-	{name: "header only", text: "# a: b\nt_us,hall,p1\n", want: "f:2:1: there is no row after the column names"},
-	{name: "one row", text: "t_us,hall,p1\n0,101,1\n", want: "f:2:1: there is only one row"},
+	{name: "empty", text: "", want: "f:1:1: the file is empty", hint: aRecording},
+	{name: "blank", text: "\n\n", want: "f:3:1: there is no line of column names and no row", hint: aRecording},
+	{name: "comments only", text: "# a: b\n", want: "f:2:1: there is no line of column names and no row", hint: aRecording},
+	{name: "header only", text: "# a: b\nt_us,hall,p1\n", want: "f:2:1: there is no row after the column names", hint: aRecording},
+	{name: "one row", text: "t_us,hall,p1\n0,101,1\n", want: "f:2:1: there is only one row", hint: aRecording},
 	{name: "binary", text: "ab\x00\x01\x02\x03\x04\xff\xfe", want: "f:1:3: this is not text",
 		hint: "a recording is a CSV file or the text that the board sends"},
 	{name: "many cells", text: "t_us,hall\n" + strings.Repeat("1,", 10_000) + "\n", want: "f:2:1: the line has more than 10000 cells",

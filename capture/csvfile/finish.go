@@ -12,7 +12,7 @@ import (
 // finish makes a recording of the rows, or says why they are none.
 func (r *reader) finish() (*capture.Recording, error) {
 	if r.ordinal == 0 && r.rec.BadRows == 0 {
-		return nil, r.fail(r.lay.from, "", "there is no row after the column names")
+		return nil, r.fail(r.lay.from, aRecording, "there is no row after the column names")
 	}
 	if err := r.checkMarks(); err != nil {
 		return nil, err
@@ -150,7 +150,7 @@ func (r *reader) checkRows() error {
 		first := r.damage[0]
 		return r.fail(first.at, r.columnsHint(r.lay), "%s (%d of %d rows cannot be read)", first.msg, rec.BadRows, rec.BadRows+rows)
 	case rows == 1:
-		return r.fail(int(r.at[0]), "", "there is only one row")
+		return r.fail(int(r.at[0]), aRecording, "there is only one row")
 	case rec.Time[rows-1] == 0:
 		return r.fail(int(r.at[1]), "name another time column with --columns 't=NAME:unit', or give --sample-rate HZ",
 			"time stands still in all %d rows", rows)

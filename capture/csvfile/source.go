@@ -80,10 +80,13 @@ func (s *source) begin(from, to int) int {
 	return from
 }
 
+// aRecording says what one is.
+const aRecording = "a recording has a row for each sample of the seconds in which the rotor turns: record again"
+
 // check refuses what is not text.
 func (s *source) check() error {
 	if len(s.text) == 0 {
-		return s.fail(0, "", "the file is empty")
+		return s.fail(0, aRecording, "the file is empty")
 	}
 	if len(s.text) > math.MaxUint32 {
 		return s.fail(0, "cut it to the seconds in which the rotor turns", "the text is longer than 4 GiB")

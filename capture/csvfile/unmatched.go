@@ -14,7 +14,7 @@ var thousands = regexp.MustCompile(`\d(\.\d{3})+,\d|\d(,\d{3})+\.\d`)
 func (s *source) noNames(needTime bool) error {
 	l := s.likelyNames()
 	if l == nil {
-		return s.fail(len(s.text), "", "there is no line of column names and no row")
+		return s.fail(len(s.text), aRecording, "there is no line of column names and no row")
 	}
 	hint := s.columnsHint(l)
 	if at := thousands.FindIndex(s.text[:min(len(s.text), sampled)]); at != nil && l.sep != ',' {

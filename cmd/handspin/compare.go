@@ -6,11 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"handspin/capture"
-	"handspin/capture/open"
 	"handspin/cmd/handspin/internal/present"
-	"handspin/commutation/difference"
-	"handspin/commutation/spin"
 )
 
 // newCompare returns the command compare: what changed between two recordings.
@@ -26,7 +22,8 @@ winding, the sensors, the leads, several of them or nothing changed, what is
 nearer to sound than before and what is further from it, and what the two do not
 tell. The leads should be the same ones in both; which way the rotor was spun
 need not be, but sensors are compared as a whole only where both were spun the
-same way, or both ways.`,
+same way, or one of them both ways. A FILE is a recording, or a settings file
+that names several of one motor.`,
 		Example: `  handspin compare before.csv after.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) != 2 {
@@ -35,23 +32,26 @@ same way, or both ways.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			var recs [2]*capture.Recording
-			for i, path := range args {
-				rec, err := open.Path(path, cmd.InOrStdin(), file.read)
+			var both [2]*present.Answer
+			for i := range args {
+				ask := question{spun: choice("WAY", "forward", "backward")}
+				a, err := file.answers(cmd, args[i:i+1], &ask)
 				if err != nil {
 					return err
 				}
-				if pairs.got > 0 {
-					rec.PolePairs = pairs.got
+				if a.AtRest {
+					return refusal(a, "rest positions do not show what changed: they are too coarse", "record the motor while you spin it by hand, before and after")
 				}
-				recs[i] = rec
+				if pairs.got > 0 {
+					a.Recording.PolePairs = pairs.got
+				}
+				both[i] = a
 			}
-			a, b := spin.Analyse(recs[0], spin.Options{}), spin.Analyse(recs[1], spin.Options{})
+			if first, second := both[0].Recording, both[1].Recording; first.Repeats(second) {
+				return hinted{fmt.Errorf("%s and %s hold the same recording", first.Name, second.Name), "a copy shows no change: record the motor again, and keep both files"}
+			}
 			write := map[string]func(io.Writer, *present.Comparison) error{"text": present.CompareText, "json": present.CompareJSON}[format.got]
-			return write(cmd.OutOrStdout(), &present.Comparison{
-				First: recs[0], Second: recs[1], A: a, B: b,
-				Found: difference.Of(a, b, [2]int{recs[0].PolePairs, recs[1].PolePairs}),
-			})
+			return write(cmd.OutOrStdout(), present.NewComparison(both[0], both[1]))
 		},
 	}
 	motor, out := newSet(), newSet()

@@ -14,7 +14,7 @@ var recordings = []string{"csv", "tsv", "txt", "vcd", "gz"}
 // takes are the endings of the files that each command takes for arguments.
 var takes = map[string][]string{
 	"rank": append(recordings, "toml"), "inspect": append(recordings, "toml"), "report": append(recordings, "toml"),
-	"compare": recordings, "next": recordings, "table": recordings, "confirm": recordings,
+	"compare": append(recordings, "toml"), "next": recordings, "table": recordings, "confirm": recordings,
 }
 
 // complete tells the shell what may stand in a command line: files of the right kinds,

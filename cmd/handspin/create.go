@@ -26,7 +26,10 @@ func create(path string, write func(io.Writer) error) error {
 		if e, ok := errors.AsType[*fs.PathError](err); ok {
 			err = e.Err // which names the partial file
 		}
-		return fmt.Errorf("%s: %w", path, err)
+		if err = fmt.Errorf("%s: %w", path, err); errors.Is(err, fs.ErrNotExist) {
+			err = hinted{err, "make the folder " + filepath.Dir(path) + " first, or write to another"}
+		}
+		return err
 	}
 	return os.Rename(partial, path)
 }

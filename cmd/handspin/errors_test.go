@@ -18,10 +18,11 @@ const spinText = "t_us,hall,p1,p2,p3\n0,101,1,2,3\n300,100,2,3,1\n"
 // TestBadRecordings: what cannot be understood exits 1, with its position (counted
 // by hand) and, where there is something to do, a hint.
 func TestBadRecordings(t *testing.T) {
+	const again = "handspin: hint: a recording has a row for each sample of the seconds in which the rotor turns: record again\n"
 	for name, c := range map[string]struct{ text, want string }{
-		"empty":       {"", "handspin: standard input:1:1: the file is empty\n"},
-		"header only": {"t_us,hall,p1\n", "handspin: standard input:1:1: there is no row after the column names\n"},
-		"one row":     {"t_us,hall,p1\n0,101,1\n", "handspin: standard input:2:1: there is only one row\n"},
+		"empty":       {"", "handspin: standard input:1:1: the file is empty\n" + again},
+		"header only": {"t_us,hall,p1\n", "handspin: standard input:1:1: there is no row after the column names\n" + again},
+		"one row":     {"t_us,hall,p1\n0,101,1\n", "handspin: standard input:2:1: there is only one row\n" + again},
 		"binary": {"ab\x00\x01\x02\x03\x04\xff\xfe", "handspin: standard input:1:3: this is not text\n" +
 			"handspin: hint: a recording is a CSV file or the text that the board sends\n"},
 		"same column twice": {"t_us,p1,P1\n0,1,1\n1,1,1\n", "handspin: standard input:1:9: columns \"p1\" and \"P1\" are both p1\n" +
@@ -98,6 +99,8 @@ func TestBadFlags(t *testing.T) {
 		"simulate --sensor-error h1:3":   "handspin: invalid argument \"h1:3\" for \"--sensor-error\" flag: \"h1:3\" is not of the form KEY=NUMBER\n" + help("simulate"),
 		"simulate --phase-order 122":     "handspin: invalid argument \"122\" for \"--phase-order\" flag: \"122\" is not the digits 1 2 3 in some order\n" + help("simulate"),
 		"simulate --pushes 4":            "handspin: invalid argument \"4\" for \"--pushes\" flag: \"4\" is not of the form COUNTxHZ, as in 4x12\n" + help("simulate"),
+		"simulate --magnet 3=0.9":        "handspin: --magnet is for a motor coil by coil: give --slots N, too\n",
+		"inspect - --layout AbC":         "handspin: --layout is of a stator whose teeth are counted: give --slots N, too\n",
 		"simulate --skew 1,2":            "handspin: invalid argument \"1,2\" for \"--skew\" flag: 3 numbers are needed, with commas between them\n" + help("simulate"),
 		"simulate --drill 5 --turns 2":   "handspin: if any flags in the group [pushes back-and-forth drill turns] are set none of the others can be; [drill turns] were all set\n" + help("simulate"),
 		"simulate --edge-rows perhaps":   "handspin: invalid argument \"perhaps\" for \"--edge-rows\" flag: it is yes or no\n" + help("simulate"),
@@ -189,7 +192,7 @@ func TestOutputErrors(t *testing.T) {
 	}
 	for _, line := range []string{"simulate --turns 2 -o /nonexistent/x.csv", "simulate --turns 2 --truth /nonexistent/x.json"} {
 		got := handspin("", strings.Fields(line)...)
-		if got.status != failed || !strings.Contains(got.stderr, "/nonexistent/x.") {
+		if got.status != failed || !strings.Contains(got.stderr, "/nonexistent/x.") || !strings.Contains(got.stderr, "hint: make the folder /nonexistent first") {
 			t.Errorf("%s: got %d %q", line, got.status, got.stderr)
 		}
 	}

@@ -20,12 +20,13 @@ func workshop(t *testing.T) {
 		"rest.csv":  readFile(t, "../../testdata/rest.csv"),
 		"scope.csv": "Time,D0,D1,D2,CH1,CH2,CH3\n",
 	}
-	for _, name := range []string{"motor.csv", "spin.csv", "plugged.csv", "before.csv", "after.csv", "stand/1.csv"} {
+	for _, name := range []string{"motor.csv", "spin.csv", "plugged.csv", "before.csv", "stand/1.csv"} {
 		files[name] = demo
 	}
 	for _, name := range []string{"motor.toml", "h1-h2.csv.gz", "h1-h3.csv.gz", "h1-p12.csv.gz", "h1-p23.csv.gz"} {
 		files[name] = readFile(t, two+name)
 	}
+	files["after.csv"] = handspin("", "simulate", "--seed", "3").stdout
 	plain := handspin("", "simulate", "--seed", "3", "--kind", "sampled-halls")
 	files["scope.csv"] = columnsRenamed(t, plain.stdout)
 	t.Chdir(t.TempDir())

@@ -106,6 +106,9 @@ func (s *stator) settle(cmd *cobra.Command, set bench.Settings) error {
 	if set.Connection != "" && !cmd.Flags().Changed("connection") {
 		s.connection.got = set.Connection
 	}
+	if s.layout != "" && s.slots == 0 {
+		return usageError{errors.New("--layout is of a stator whose teeth are counted: give --slots N, too")}
+	}
 	if s.connection.got == "delta" && s.starPoint {
 		return usageError{errors.New("a delta has no star point: leave out --star-point or --connection delta")}
 	}

@@ -28,7 +28,7 @@ func (m *machine) flags() *pflag.FlagSet {
 	set.Var(&m.strength, "magnet", "relative strength of magnets: 0 missing, -1 the wrong way up; with --slots")
 	set.Var(&m.shift, "magnet-shift", "electrical degrees by which magnets are late of their places; with --slots")
 	set.Float64Var(&m.rotor, "eccentric-rotor", 0, "by how much the field is larger on one side of the rotor, a `SHARE`; with --slots")
-	set.Float64Var(&m.statorOff, "eccentric-stator", 0, "the same of the stator, a `SHARE`")
+	set.Float64Var(&m.statorOff, "eccentric-stator", 0, "the same of the stator, a `SHARE`; with --slots")
 	return set
 }
 
@@ -49,10 +49,23 @@ func numbered(text string) (map[int]float64, error) {
 	return out, nil
 }
 
+// needsSlots refuses what a motor that is not told coil by coil would leave out.
+func (m *machine) needsSlots() error {
+	for flag, given := range map[string]bool{
+		"layout": m.layout != "", "magnet": m.strength.got != nil, "magnet-shift": m.shift.got != nil,
+		"eccentric-rotor": m.rotor != 0, "eccentric-stator": m.statorOff != 0,
+	} {
+		if given {
+			return usageError{fmt.Errorf("--%s is for a motor coil by coil: give --slots N, too", flag)}
+		}
+	}
+	return nil
+}
+
 // apply makes the motor of a configuration such a machine, if any was asked for.
 func (m *machine) apply(c *synth.Config) error {
 	if m.slots == 0 {
-		return nil
+		return m.needsSlots()
 	}
 	stator := stator{slots: m.slots, poles: 2 * c.Motor.PolePairs, layout: m.layout}
 	sound, err := winding.New(stator.slots, stator.poles)

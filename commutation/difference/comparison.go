@@ -1,8 +1,10 @@
 package difference
 
 import (
+	"errors"
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"handspin/commutation"
 	"handspin/commutation/spin"
@@ -14,7 +16,8 @@ type Verdict string
 // The verdicts. Nothing: of what the recordings determine. Rotor: all phases'
 // back-EMF by the same factor, or the magnets among themselves. Winding: the phases
 // against one another. Sensors: their places. Leads: which is which. Several: more
-// than one of these.
+// than one of these. Unknown: they cannot be compared, or differ where one of the
+// recordings is not to be relied on.
 const (
 	Nothing Verdict = "nothing"
 	Rotor   Verdict = "rotor"
@@ -40,8 +43,10 @@ type Comparison struct {
 	// that explains what exchanges do; else NaN.
 	TurnedDeg float64
 	// FluxRatio is the second flux linkage over the first, of what the frame is of;
-	// NaN where one of them is not known in volts.
+	// NaN where one of them is not known in volts. ByCounts is true where neither is,
+	// and the two are compared as if their units were alike.
 	FluxRatio spin.Value
+	ByCounts  bool
 	// PhaseRatio is the second's back-EMF of p1 to p3 over the first's, relative to what
 	// the frame is of, and PhaseDeg by how many degrees it lags more.
 	PhaseRatio, PhaseDeg [3]spin.Value
@@ -52,20 +57,31 @@ type Comparison struct {
 	// what all share where that is not known.
 	SensorDeg [3]spin.Value
 	// Shared are the least and the greatest number of degrees by which all sensors may
-	// have moved together; NaN where nothing is known of it.
-	Shared [2]float64
+	// have moved together; NaN where nothing is known of it. What makes the two differ is
+	// a hysteresis, with OtherWay, or a delay that a steady speed does not show, with Late.
+	Shared         [2]float64
+	OtherWay, Late bool
 	// Stopped are the sensors that switch in the first recording only, Started those
 	// that do in the second only.
 	Stopped, Started [3]bool
 	// Pattern is what the magnets do over the turn of the shaft.
 	Pattern Pattern
+	// Doubted are the recordings of which findings say that more data is needed: a difference
+	// may be theirs and not the motor's.
+	Doubted [2]bool
 	// Sound is how far from sound either is.
 	Sound [2]Soundness
 	// TorqueRatio is the second's torque per ampere over the first's, each under the
-	// six-step table that suits it; NaN where volts or the sensors' places are not known.
-	TorqueRatio float64
-
-	clipped bool // columns are cut off: a small change of flux may be that
+	// six-step table that suits it; NaN where flux, pole pairs or the sensors' places are not
+	// known. Its deviation is the flux ratio's.
+	TorqueRatio spin.Value
+	// Kept is what the second does under the table that suits the first, its leads where the
+	// first's were, forward as the first was turned as far as the leads are the same; empty
+	// where a fault of a sensor or a phase keeps either from running, or either is doubted.
+	Kept commutation.Behaviour
+	// Clipped is true where columns of either are cut off: what is left of them gives a flux
+	// that may be off by more than its deviation.
+	Clipped bool
 }
 
 // The differences worth a verdict: smaller ones are in the reach of temperature, of
@@ -82,63 +98,95 @@ const (
 	sureBy      = 3.0
 )
 
+// clippedWorth is fluxWorth where columns are cut off. A half-wave column's clamp shorts the
+// lower resistor of its divider: of one by 11 the leads below load the motor by 0.1 more, and
+// the one above reads 3.1 % more at its peak, 3.9 % by least squares over its half wave.
+const clippedWorth = 0.06
+
 var unknown = spin.Value{Value: math.NaN(), SD: math.NaN()}
 
-// Of compares two motors, whose pole pairs may be 0 where they are not known. Where
-// one of the results is no whole motor the verdict is Unknown.
-func Of(first, second *spin.Result, pairs [2]int) Comparison {
-	c := Comparison{Verdict: Unknown, FluxRatio: unknown, TorqueRatio: math.NaN(), TurnedDeg: math.NaN(), Shared: [2]float64{math.NaN(), math.NaN()}}
-	for k := range 3 {
-		c.PhaseRatio[k], c.PhaseDeg[k], c.SensorDeg[k] = unknown, unknown, unknown
+// uncompared is what is known before two results are compared.
+func uncompared(first, second *spin.Result) Comparison {
+	three := [3]spin.Value{unknown, unknown, unknown}
+	return Comparison{
+		Verdict: Unknown, TurnedDeg: math.NaN(), FluxRatio: unknown, TorqueRatio: unknown,
+		PhaseRatio: three, PhaseDeg: three, SensorDeg: three, Shared: [2]float64{math.NaN(), math.NaN()},
+		Pattern: Pattern{Change: unknown, Uneven: [2]spin.Value{unknown, unknown}},
+		Sound:   [2]Soundness{soundness(first), soundness(second)},
+		Doubted: [2]bool{doubted(first), doubted(second)},
+		Clipped: clipped(first) || clipped(second),
 	}
-	c.Sound = [2]Soundness{soundness(first), soundness(second)}
-	c.Pattern = Pattern{Change: unknown, Uneven: [2]spin.Value{unknown, unknown}}
-	if !first.Usable || !second.Usable {
+}
+
+// Of compares two motors, whose pole pairs may be 0 where they are not known. Where
+// one of the results does not tell all three phases the verdict is Unknown.
+func Of(first, second *spin.Result, pairs [2]int) Comparison {
+	c := uncompared(first, second)
+	if !comparable(first) || !comparable(second) {
 		return c
 	}
-	c.clipped = clipped(first) || clipped(second)
 	turns := shaftsOf(first, second, pairs)
 	a, b := viewOf(first), viewOf(second)
+	if math.IsNaN(a.volts) && math.IsNaN(b.volts) {
+		a.volts, b.volts, c.ByCounts = 1, 1, true
+	}
 	if turns.err == nil {
 		turns.take(&a, 0)
 		turns.take(&b, 1)
 	}
-	b, undone := c.undo(a, b, turns)
+	a, b, undone := c.undo(a, b, turns)
 	c.Frame = frame(a, b)
-	c.compareFlux(a, b, first.FluxLinkage, second.FluxLinkage)
+	c.compareFlux(a, b)
 	c.comparePhases(a, b)
 	c.compareSensors(a, b)
 	c.Pattern = turns.compare(a, b, c.Frame, undone)
 	if !c.OneWay() { // the hysteresis would be in it
-		c.TorqueRatio = torqueRatio(first, second)
+		c.compareTorque(a.volts*c.Sound[0].perfect, b.volts*c.Sound[1].perfect)
+	}
+	if runs(first) && runs(second) && c.Doubted == [2]bool{} {
+		c.Kept = kept(first.Motor, second.Motor, turnedAgainst(viewOf(first), viewOf(second)))
 	}
 	c.Verdict = c.verdict()
 	return c
 }
 
+// comparable reports whether a result tells all three phases. Without sensors, or with a phase
+// reversed, it is no motor that could be wired, but something to compare.
+func comparable(r *spin.Result) bool { return len(r.PhaseOrder) == 3 && strongest(r.EMF) > 0 }
+
+// doubted reports whether a recording is not to be relied on.
+func doubted(r *spin.Result) bool {
+	return slices.ContainsFunc(r.Findings, func(f commutation.Finding) bool { return Doubts(r, f) })
+}
+
+// Doubts reports whether a finding of a recording leaves a comparison with it in doubt: that
+// more data is needed, but not of sensors that were left out, nor because the rotor turned as far
+// either way, since nobody has to know here which way is forward.
+func Doubts(r *spin.Result, f commutation.Finding) bool {
+	eitherWay := 2*min(r.TurnsForward, r.TurnsBackward) > max(r.TurnsForward, r.TurnsBackward)
+	return f.Severity == commutation.Data && f.Code != "sensor-not-recorded" && !(f.Code == "mixed-direction" && eitherWay)
+}
+
+// Compared reports whether the recordings could be compared.
+func (c *Comparison) Compared() bool { return c.Frame.By != "" }
+
 // undo turns the second over where it was turned the other way, and undoes an exchange
-// of leads.
-func (c *Comparison) undo(a, b view, turns shafts) (view, Exchange) {
+// of leads, which it returns.
+func (c *Comparison) undo(a, b view, turns shafts) (view, view, Exchange) {
 	x := as(a, b, Exchange{Phases: straight, Halls: straight})
 	if c.Exchanges = exchanges(a, b, turns); len(c.Exchanges) > 0 {
-		c.TurnedDeg = turnedBoard(a, b)
+		c.TurnedDeg = plainly(a, b).turnedDeg()
 		x = c.Exchanges[0]
 	}
 	c.Opposite = x.Opposite
-	return x.undone(a, b), x
-}
-
-// alike is the view turned over where its leads follow one another the other way than
-// in a.
-func (v view) alike(a view) view {
-	if v.order[1] != a.order[1] {
-		return v.turnedOver()
-	}
-	return v
+	a, b = x.undone(a, b)
+	return a, b, x
 }
 
 func (c *Comparison) verdict() Verdict {
 	switch n := count(c.Rotor(), c.PhasesChanged(), c.SensorsChanged(), len(c.Exchanges) > 0); {
+	case n > 0 && c.Doubted != [2]bool{}, n == 0 && c.FluxChanged():
+		return Unknown
 	case n > 1:
 		return Several
 	case c.Rotor():
@@ -160,14 +208,24 @@ func differs(v spin.Value, worth float64) bool {
 }
 
 // compareFlux sets the flux ratio.
-func (c *Comparison) compareFlux(a, b view, fa, fb spin.Value) {
-	scale := b.volts / a.volts
-	if !(scale > 0) {
+func (c *Comparison) compareFlux(a, b view) {
+	ratio := c.Frame.ratio * b.volts / a.volts // NaN where either is not known
+	c.FluxRatio = spin.Value{Value: ratio, SD: ratio * math.Hypot(a.sd/strongest(a.emf), b.sd/strongest(b.emf))}
+}
+
+// compareTorque sets the torque ratio of motors whose perfect timing gives so much torque
+// per ampere and pole pair. Of as many pole pairs more it is as much more, since the
+// back-EMF is per electrical speed.
+func (c *Comparison) compareTorque(first, second float64) {
+	ratio := c.Sound[1].Torque * second / (c.Sound[0].Torque * first)
+	switch p := c.Pattern.Pairs; {
+	case !errors.Is(c.Pattern.Err, ErrPairs):
+	case c.Pattern.OtherPairs():
+		ratio *= float64(p[1]) / float64(p[0])
+	default:
 		return
 	}
-	ratio := c.Frame.ratio * scale
-	x, y := max(fa.SD/fa.Value, a.sd/strongest(a.emf)), max(fb.SD/fb.Value, b.sd/strongest(b.emf))
-	c.FluxRatio = spin.Value{Value: ratio, SD: ratio * math.Hypot(x, y)}
+	c.TorqueRatio = spin.Value{Value: ratio, SD: ratio * c.FluxRatio.SD / c.FluxRatio.Value}
 }
 
 // comparePhases sets the phases' differences.
@@ -209,8 +267,8 @@ func byInput(a, b view, lead int, sd float64) bool {
 	near := max(0.01*strongest(a.emf), sureBy*sd)
 	for k := range 3 {
 		off := b.emf[k] - a.emf[k]
-		if k == lead {
-			off = complex(0, imag(b.emf[k]/a.emf[k])*cmplx.Abs(a.emf[k]))
+		if change := b.emf[k] / a.emf[k]; k == lead && real(change) > 0 { // else it is reversed, too
+			off = complex(0, imag(change)*cmplx.Abs(a.emf[k]))
 		}
 		if cmplx.Abs(off) > near {
 			return false
@@ -234,5 +292,6 @@ func (c *Comparison) compareSensors(a, b view) {
 	}
 	if m.sensors > 0 && c.Frame.By != AllSensors {
 		c.Shared = [2]float64{m.shared + m.low, m.shared + m.high}
+		c.OtherWay, c.Late = m.otherWay, m.late
 	}
 }

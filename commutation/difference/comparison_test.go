@@ -4,7 +4,9 @@ import (
 	"math"
 	"testing"
 
+	"handspin/capture"
 	"handspin/capture/synth"
+	"handspin/commutation"
 	"handspin/commutation/spin"
 	"handspin/commutation/winding"
 )
@@ -110,6 +112,9 @@ func TestVerdict(t *testing.T) {
 			if c.want == Rotor {
 				// Five standard deviations, which say how far the magnets differ.
 				near(t, "flux ratio", x.FluxRatio.Value, 0.62, 5*x.FluxRatio.SD)
+				if !x.OneWay() {
+					near(t, "torque ratio", x.TorqueRatio.Value, 0.62, 5*x.TorqueRatio.SD) // in proportion to the flux
+				}
 			}
 		}
 	}
@@ -170,189 +175,66 @@ func TestTwoPhases(t *testing.T) {
 	}
 }
 
-// Sensors against hysteresis. Turned the other way a board's move is known up to twice
-// the largest usual hysteresis; the true 3 degrees here lie within. A single sensor's move
-// is that sensor's, not a third of it everybody's.
-func TestOtherWay(t *testing.T) {
-	const tolerance = 0.5 // deg: magnets' borders that differ by 0.3
-	board := func(deg float64) func(*synth.Config) {
-		return func(c *synth.Config) {
-			for i := range c.Motor.Sensors {
-				c.Motor.Sensors[i].RiseDeg += deg
-			}
-		}
-	}
-	for _, deg := range []float64{0, 15, -15} {
-		x := compared(t, nil, board(deg), other)
-		if !(x.Shared[0] < deg+tolerance && deg-tolerance < x.Shared[1]) || x.BoardMoved() != (deg != 0) {
-			t.Errorf("moved by %g: %v, %v", deg, x.Shared, x.BoardMoved())
-		}
-		near(t, "range", x.Shared[1]-x.Shared[0], 12, 1e-9)
-		x = compared(t, nil, board(deg))
-		near(t, "all of them, same way", x.Shared[0], deg, tolerance)
-		x = compared(t, swung, board(deg), swung)
-		near(t, "all of them, both ways", math.Abs(x.Shared[0]), math.Abs(deg), tolerance) // which way is forward may differ
-		// The first's hysteresis is known, and taken off the second.
-		x = compared(t, swung, board(deg))
-		near(t, "all of them, both ways and one", math.Abs(x.Shared[0]), math.Abs(deg), tolerance)
-		if !x.SharedKnown() {
-			t.Errorf("both ways and one: %v", x.Shared)
-		}
-	}
-	for _, way := range []func(*synth.Config){nothing, other} {
-		x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].RiseDeg += 12 }, way)
-		if moved := x.Moved(); len(moved) != 1 || moved[0] != 1 || x.BoardMoved() {
-			t.Errorf("h2 alone moved: %v, %v", x.SensorDeg, x.Shared)
-		}
-		near(t, "h1", x.SensorDeg[0].Value, 0, tolerance)
-		near(t, "h2", x.AgainstOthers(1), 12, tolerance)
-	}
-}
-
-// Hysteresis that differs by a fifth either way from sensor to sensor puts 4 degrees
-// between sensors that did not move, twice the difference of 6 and 4.
-func TestOtherWayUnlike(t *testing.T) {
-	unlike := func(c *synth.Config) {
-		for i, h := range []float64{6, 4, 5} {
-			c.Motor.Sensors[i].HysteresisDeg = h
-		}
-	}
-	if x := compared(t, unlike, unlike, other); x.Verdict != Nothing || len(x.Moved()) > 0 {
-		t.Errorf("%s, %v", x.Verdict, x.SensorDeg)
-	}
-}
-
 // swung turns the rotor back and forth, by whole turns of the shaft.
 func swung(c *synth.Config) { c.Spin = synth.BackAndForth(6, 4, 25) }
 
-// What changes one column's size is a phase or its input; a phase shows in the other
-// columns as well, unless they are against the star point.
-func TestInput(t *testing.T) {
-	weak := func(c *synth.Config) { c.Motor.Gain[2] = 0.9 }
-	input := func(c *synth.Config) { c.FrontEnd.GainError[2] = -0.1 }
+// A phase whose ends are exchanged, or were, is named though no motor could be wired so and
+// the phases' order is then another one: the sensors' order tells which way it turned.
+func TestReversedPhase(t *testing.T) {
 	star := func(c *synth.Config) { c.FrontEnd.Reference = synth.Neutral }
+	for lead := range 3 {
+		reversed := func(c *synth.Config) { c.Motor.Gain[lead] = -1 }
+		for _, x := range []Comparison{
+			compared(t, nil, reversed), compared(t, nil, reversed, other), compared(t, reversed), compared(t, star, star, reversed), compared(t, reversed, other),
+		} {
+			if x.Verdict != Winding || x.Frame.Lead != lead || !x.Reversed() || x.ByInput || len(x.Exchanges) > 0 || x.BoardMoved() {
+				t.Errorf("p%d: %s by %+v, sensors %v", lead+1, x.Verdict, x.Frame, x.Shared)
+			}
+			near(t, "ratio", x.PhaseRatio[lead].Value, 1, 0.01) // magnets, as above
+			if x.Kept != "" || !math.IsNaN(x.TorqueRatio.Value) {
+				t.Errorf("p%d: torque %v, %s, of a motor that runs with no wiring", lead+1, x.TorqueRatio, x.Kept)
+			}
+		}
+	}
+}
+
+// Under the table of the first a board turned by x gives cos x of the torque of sensors in
+// place: half at 60 degrees, less than nothing beyond 90, all of it backward at 180.
+func TestKept(t *testing.T) {
 	for _, c := range []struct {
-		name   string
-		before func(*synth.Config)
-		after  func(*synth.Config)
-		by     bool
+		deg  float64
+		want commutation.Behaviour
 	}{
-		{"divider, virtual star", nil, input, true},
-		{"phase, virtual star", nil, weak, false},
-		{"divider, star point", star, func(c *synth.Config) { star(c); input(c) }, true},
-		{"phase, star point", star, func(c *synth.Config) { star(c); weak(c) }, true},
+		{0, commutation.CleanForward}, {10, commutation.CleanForward}, {60, commutation.WeakForward},
+		{90, commutation.Stall}, {120, commutation.WeakReverse}, {180, commutation.CleanReverse},
 	} {
-		x := compared(t, c.before, c.after)
-		if x.Verdict != Winding || x.Frame.Lead != 2 || x.ByInput != c.by {
-			t.Errorf("%s: %s, lead %d, by input %v", c.name, x.Verdict, x.Frame.Lead, x.ByInput)
-		}
-		near(t, c.name, x.PhaseRatio[2].Value, 0.9, 0.01) // magnets, as above
-	}
-}
-
-// An unbalanced motor is the same one against its star point and against the mean of its
-// leads, in which the weak phase is in all columns.
-func TestOtherReference(t *testing.T) {
-	weak := func(c *synth.Config) { c.Motor.Gain[2] = 0.8 }
-	x := compared(t, weak, weak, func(c *synth.Config) { c.FrontEnd.Reference = synth.Neutral })
-	if x.Verdict != Nothing || x.PhasesChanged() {
-		t.Errorf("%s, %v", x.Verdict, x.PhaseRatio)
-	}
-}
-
-// A change of flux beyond its error is told though it is too small for a verdict.
-func TestFluxSlightly(t *testing.T) {
-	x := compared(t, nil, func(c *synth.Config) { c.Motor.Flux *= 0.98 })
-	if x.Verdict != Nothing || !x.FluxSlightly() {
-		t.Errorf("%s, flux %v", x.Verdict, x.FluxRatio)
-	}
-	if x = compared(t, nil); x.FluxSlightly() {
-		t.Errorf("of no change: flux %v", x.FluxRatio)
-	}
-}
-
-// Leads exchanged: the simplest explanation comes first, and all that fit are named.
-// Sensors right on their places are mirrored onto themselves when the rotor turns the other way
-// and two Hall leads are exchanged, so that either explains p1 and p2 exchanged.
-func TestExchanges(t *testing.T) {
-	swap := func(c *synth.Config) {
-		c.Motor.PhaseOrder[0], c.Motor.PhaseOrder[1] = c.Motor.PhaseOrder[1], c.Motor.PhaseOrder[0]
-	}
-	x := compared(t, nil, swap)
-	if x.Verdict != Leads || x.Opposite || x.Exchanges[0].Phases != [3]int{1, 0, 2} || x.Exchanges[0].Halls != [3]int{0, 1, 2} {
-		t.Errorf("p1 and p2 exchanged: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	ideal := func(c *synth.Config) {
-		for i, s := range synth.NewMotor(7, 1).Sensors {
-			c.Motor.Sensors[i] = s
+		for _, way := range []func(*synth.Config){nothing, other} {
+			x := compared(t, nil, func(c0 *synth.Config) {
+				for i := range c0.Motor.Sensors {
+					c0.Motor.Sensors[i].RiseDeg += c.deg
+				}
+			}, way)
+			if x.Kept != c.want {
+				t.Errorf("turned by %g: %s, want %s", c.deg, x.Kept, c.want)
+			}
 		}
 	}
-	x = compared(t, ideal, ideal, swap)
-	ways := map[bool]int{}
-	for _, e := range x.Exchanges {
-		ways[e.Opposite]++
-	}
-	if len(x.Exchanges) != 2 || ways[true] != 1 || ways[false] != 1 {
-		t.Errorf("on their places: %+v", x.Exchanges)
-	}
-	// Magnets that differ tell the two apart: the wrong one has them in reverse.
-	uneven := func(c *synth.Config) {
-		ideal(c)
-		for i, strength := range []float64{0.6, 0.8, 1, 0.7} { // in reverse another row
-			c.Motor.Machine.Magnets[i].Strength = strength
+}
+
+// Without sensors the phases are compared, and nothing is said of what they stand to.
+func TestNoSensors(t *testing.T) {
+	bare := func(c synth.Config) *spin.Result {
+		rec, _ := c.Record()
+		for i := range rec.Hall {
+			rec.Hall[i] = capture.UnknownLevels
 		}
+		return spin.Analyse(rec, spin.Options{})
 	}
-	x = compared(t, uneven, uneven, swap)
-	if x.Verdict != Leads || len(x.Exchanges) != 2 || x.Exchanges[0].Opposite || x.Exchanges[0].Magnets || !x.Exchanges[1].Magnets {
-		t.Errorf("on their places, uneven magnets: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	// All phase leads one place on, or all Hall leads the other way, or a board that was turned.
-	x = compared(t, nil, func(c *synth.Config) {
-		o := c.Motor.PhaseOrder
-		c.Motor.PhaseOrder = [3]int{o[1], o[2], o[0]}
-	})
-	if x.Verdict != Leads || len(x.Exchanges) != 2 || math.IsNaN(x.TurnedDeg) {
-		t.Errorf("one place on: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	near(t, "the board's turn", math.Abs(x.TurnedDeg), 120, 0.5)
-	x = compared(t, nil, func(c *synth.Config) {
-		c.Motor.Sensors[0], c.Motor.Sensors[2] = c.Motor.Sensors[2], c.Motor.Sensors[0]
-	})
-	if x.Verdict != Leads || len(x.Exchanges) == 0 || x.Exchanges[0].Halls != [3]int{2, 1, 0} || x.Exchanges[0].Phases != [3]int{0, 1, 2} {
-		t.Errorf("h1 and h3 exchanged: %s, %+v", x.Verdict, x.Exchanges)
-	}
-	for k := range 3 {
-		near(t, "sensor with the exchange undone", x.SensorDeg[k].Value, 0, 0.5)
-	}
-}
-
-// An inverted sensor is no exchange.
-func TestInverted(t *testing.T) {
-	x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].RiseDeg += 180 })
-	if x.Verdict != Sensors || len(x.Exchanges) > 0 || !(math.Abs(x.AgainstOthers(1)) > 180-sensorWorth) {
-		t.Errorf("%s, %v, %+v", x.Verdict, x.SensorDeg, x.Exchanges)
-	}
-}
-
-// A stuck sensor has no place to compare, the others have.
-func TestStopped(t *testing.T) {
-	x := compared(t, nil, func(c *synth.Config) { c.Motor.Sensors[1].Stuck = synth.StuckHigh })
-	if x.Verdict != Sensors || x.Stopped != [3]bool{false, true, false} || x.Started != [3]bool{} {
-		t.Errorf("%+v", x)
-	}
-	if !math.IsNaN(x.SensorDeg[1].Value) || len(x.Moved()) > 0 {
-		t.Errorf("the sensors moved by %v", x.SensorDeg)
-	}
-}
-
-// One sensor alone, seen in opposite directions, cannot be told from its hysteresis.
-func TestOneSensor(t *testing.T) {
-	first, second := analysed(t, bench(t)), analysed(t, again(bench(t), other))
-	for k := range 3 {
-		first.Sensors[k].Placed = k == 0
-	}
-	if x := Of(first, second, [2]int{}); !math.IsNaN(x.SensorDeg[0].Value) {
-		t.Errorf("moved by %v", x.SensorDeg)
+	for want, change := range map[Verdict]func(*synth.Config){Nothing: nothing, Winding: func(c *synth.Config) { c.Motor.Gain[1] = 0.85 }} {
+		x := Of(bare(bench(t)), bare(again(bench(t), func(c *synth.Config) { other(c); change(c) })), [2]int{7, 7})
+		if x.Verdict != want || !math.IsNaN(x.SensorDeg[0].Value) || !math.IsNaN(x.Shared[0]) || x.Kept != "" {
+			t.Errorf("%s, want %s: sensors %v, %s", x.Verdict, want, x.SensorDeg, x.Kept)
+		}
 	}
 }
 

@@ -17,7 +17,9 @@ type Exchange struct {
 	// OffDeg is the most by which a sensor is then off the others' shift, and SharedDeg
 	// the least by which all must have moved as well.
 	OffDeg, SharedDeg float64
-	// Magnets is true where the magnets must then have changed as well.
+	// Winding is how many phases must then have changed as well, 2 for more than one, and
+	// Magnets is true where the magnets must.
+	Winding int
 	Magnets bool
 }
 
@@ -26,26 +28,32 @@ var straight = [3]int{0, 1, 2}
 
 // as says which way the rotor was turned if leads were exchanged so.
 func as(a, b view, x Exchange) Exchange {
-	x.Opposite = b.relabelled(x.Phases, x.Halls).order[1] != a.order[1]
+	x.Opposite = turnedAgainst(a, b.relabelled(x.Phases, x.Halls))
 	return x
 }
 
-// undone is the second recording's view as it would be without.
-func (x Exchange) undone(a, b view) view { return b.relabelled(x.Phases, x.Halls).alike(a) }
+// undone are the two views as they would be without.
+func (x Exchange) undone(a, b view) (view, view) {
+	if b = b.relabelled(x.Phases, x.Halls); x.Opposite {
+		b = b.turnedOver()
+	}
+	return agree(a, b)
+}
 
-// The largest move of a sensor that needs no exchange to explain it, and how far
-// sensors may be off where one does explain it, as sensors are off their places.
+// The largest move of a sensor, or of all, that needs no exchange to explain it, and how
+// far sensors may be off one another where one does explain it, as sensors are off their
+// places.
 const (
 	muchDeg  = 45.0
 	nearlyBy = 15.0
 )
 
 // exchanges returns the exchanges that explain sensors that moved far, simplest first;
-// none where they did not move far or no exchange explains it.
+// none where they did not move far, no exchange explains it, or a broken phase leaves
+// open what the phases' order is.
 func exchanges(a, b view, turns shafts) []Exchange {
-	plain := b.alike(a)
-	m := common(a, plain, rotating(a, plain))
-	if !m.far() {
+	plain := plainly(a, b)
+	if a.broken || b.broken || !plain.moves.far() {
 		return nil
 	}
 	var out []Exchange
@@ -60,7 +68,7 @@ func exchanges(a, b view, turns shafts) []Exchange {
 		return cmp.Or(cmp.Compare(x.changes(), y.changes()), cmp.Compare(count(x.Opposite), count(y.Opposite)),
 			cmp.Compare(x.OffDeg+math.Abs(x.SharedDeg), y.OffDeg+math.Abs(y.SharedDeg)))
 	})
-	if len(out) == 0 || out[0].changes() >= plainly(m) {
+	if len(out) == 0 || out[0].changes() >= plain.changes() {
 		return nil
 	}
 	best := out[0]
@@ -70,39 +78,46 @@ func exchanges(a, b view, turns shafts) []Exchange {
 // mixed reports whether leads of both kinds were exchanged.
 func (x Exchange) mixed() bool { return x.Phases != straight && x.Halls != straight }
 
-// turnedBoard is by how much all sensors moved if no lead was exchanged; NaN where they did
-// not move together.
-func turnedBoard(a, b view) float64 {
-	plain := b.alike(a)
-	if m := common(a, plain, rotating(a, plain)); m.near(m.shared) == m.sensors {
+// plain is what there is to explain if no lead was exchanged.
+type plain struct {
+	moves   moves
+	winding int // as in [Exchange]
+}
+
+func plainly(a, b view) plain {
+	a, b = as(a, b, Exchange{Phases: straight, Halls: straight}).undone(a, b)
+	f := frame(a, b)
+	return plain{common(a, b, f), f.winding(a, b)}
+}
+
+// turnedDeg is by how much all sensors moved then; NaN where they did not move together.
+func (p plain) turnedDeg() float64 {
+	if m := p.moves; m.near(m.shared) == m.sensors {
 		return m.shared
 	}
 	return math.NaN()
 }
 
-// far reports whether a sensor moved far.
+// far reports whether a sensor moved far, or all of them did.
 func (m moves) far() bool {
 	for _, v := range m.deg {
-		off := v.Value
-		if m.open() {
-			off = commutation.Signed(v.Value - m.shared)
-		}
-		if math.Abs(off) > muchDeg {
+		if math.Abs(commutation.Signed(v.Value-m.shared)) > muchDeg {
 			return true
 		}
 	}
-	return false
+	return math.Abs(m.least()) > muchDeg
 }
 
-// plainly is in how many things sensors moved if no lead was exchanged; all by the same
-// much counts as three, which is more than two exchanges: a board is hardly turned so far.
-func plainly(m moves) int {
-	return 3*count(math.Abs(m.least()) > muchDeg) + m.sensors - m.near(m.shared)
+// changes counts what changed then; all sensors by the same much counts as three, which is
+// more than two exchanges: a board is hardly turned so far.
+func (p plain) changes() int {
+	m := p.moves
+	return 3*count(math.Abs(m.least()) > muchDeg) + m.sensors - m.near(m.shared) + p.winding
 }
 
 // changes counts what else than the leads changed, and the leads.
 func (x Exchange) changes() int {
-	return x.swaps() + count(x.OffDeg > sensorWorth, math.Abs(x.SharedDeg) > sensorWorth, x.Magnets)
+	return x.swaps() + count(x.OffDeg > sensorWorth, math.Abs(x.SharedDeg) > sensorWorth, x.Magnets) + x.Winding
 }
 
 // swaps is how many pairs of leads were exchanged.
@@ -116,23 +131,26 @@ func swaps(order [3]int) int {
 
 // tried reports whether an exchange explains what there is, and sets what it leaves.
 func (x *Exchange) tried(a, b view, turns shafts) bool {
-	undone := x.undone(a, b)
-	if x.swaps() == 0 || phasesDiffer(a, undone) {
+	a, b = x.undone(a, b)
+	f := frame(a, b)
+	m := common(a, b, f)
+	if x.swaps() == 0 || m.sensors < 2 {
 		return false
 	}
-	f := rotating(a, undone)
-	m := common(a, undone, f)
 	for k, v := range m.deg {
+		if math.IsNaN(v.Value) {
+			continue
+		}
 		x.OffDeg = max(x.OffDeg, math.Abs(commutation.Signed(v.Value-m.shared)))
-		if !math.IsNaN(v.Value) && math.Abs(commutation.Signed(undone.hall[k].width-a.hall[k].width)) > muchDeg {
+		if math.Abs(commutation.Signed(b.hall[k].width-a.hall[k].width)) > muchDeg {
 			return false
 		}
 	}
-	x.SharedDeg = m.least()
-	if m.sensors < 3 || x.OffDeg >= nearlyBy || math.Abs(x.SharedDeg) >= nearlyBy {
+	x.SharedDeg, x.Winding = m.least(), f.winding(a, b)
+	if x.OffDeg >= nearlyBy || math.Abs(x.SharedDeg) >= muchDeg {
 		return false
 	}
-	x.Magnets = turns.compare(a, undone, f, *x).Changed
+	x.Magnets = turns.compare(a, b, f, *x).Changed
 	return true
 }
 

@@ -60,7 +60,7 @@ func (f Frame) seen(b view) view {
 	return b
 }
 
-// scaled is a ratio in volts, 1 where volts are not known.
+// scaled is a ratio in volts, 1 where volts of one are not known.
 func scaled(a, b view, ratio float64) float64 {
 	if s := b.volts / a.volts; s > 0 {
 		return ratio * s
@@ -109,6 +109,17 @@ func frame(a, b view) Frame {
 		f.By, f.angle = AllSensors, f.angle+c.shared*math.Pi/180
 	}
 	return f
+}
+
+// winding is how many phases changed of two views in their frame, 2 for more than one.
+func (f Frame) winding(a, b view) int {
+	switch {
+	case f.By == TwoLeads:
+		return 1
+	case phasesDiffer(a, b):
+		return 2
+	}
+	return 0
 }
 
 // count is how many are true.

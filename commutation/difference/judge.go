@@ -17,24 +17,34 @@ func (c *Comparison) PhasesChanged() bool {
 	return false
 }
 
+// Reversed reports whether the one phase that changed stands about opposite to where it
+// stood.
+func (c *Comparison) Reversed() bool {
+	return c.Frame.Lead >= 0 && math.Abs(c.PhaseDeg[c.Frame.Lead].Value) > 180-muchDeg
+}
+
 // beyondOne is by how much a ratio differs from 1.
 func beyondOne(v spin.Value) spin.Value { return spin.Value{Value: v.Value - 1, SD: v.SD} }
 
 // Rotor reports whether the rotor changed: its flux, where what the frame is of tells of
-// it, or its magnets among themselves.
+// it and no column was cut off, its number of pole pairs, or its magnets among themselves.
 func (c *Comparison) Rotor() bool {
-	return c.Pattern.Changed || c.FluxChanged()
+	return c.Pattern.Changed || c.Pattern.OtherPairs() || c.FluxChanged() && !c.Clipped
 }
 
 // FluxChanged reports whether the flux differs by more than is worth a verdict. Where
 // more than one phase changed, their mean did as well, and tells nothing of the rotor.
 func (c *Comparison) FluxChanged() bool {
-	return c.FluxTells() && differs(beyondOne(c.FluxRatio), fluxWorth)
+	worth := fluxWorth
+	if c.Clipped {
+		worth = clippedWorth
+	}
+	return c.FluxTells() && differs(beyondOne(c.FluxRatio), worth)
 }
 
 // FluxSlightly reports whether it differs by less, and by more than chance.
 func (c *Comparison) FluxSlightly() bool {
-	return c.FluxTells() && !c.clipped && !c.FluxChanged() && differs(beyondOne(c.FluxRatio), fluxSmall)
+	return c.FluxTells() && !c.Clipped && !c.FluxChanged() && differs(beyondOne(c.FluxRatio), fluxSmall)
 }
 
 // FluxTells reports whether the flux ratio is known and tells of the rotor.
@@ -45,7 +55,7 @@ func (c *Comparison) FluxTells() bool {
 // SharedKnown reports whether it is known by how much all sensors moved together.
 func (c *Comparison) SharedKnown() bool { return c.Shared[0] == c.Shared[1] }
 
-// OneWay reports whether what all share is not known for the sensors' hysteresis.
+// OneWay reports whether what all share is not known for the sensors' hysteresis or delay.
 func (c *Comparison) OneWay() bool { return c.Shared[0] < c.Shared[1] }
 
 // BoardMoved reports whether all sensors moved together, whatever of that is not known.
@@ -112,8 +122,12 @@ const (
 	unevenWorth  = 0.005
 )
 
-// Steps are the aspects in which the second is nearer to sound or further from it.
+// Steps are the aspects in which the second is nearer to sound or further from it; none where
+// either recording is doubted.
 func (c *Comparison) Steps() (out []Step) {
+	if c.Doubted != [2]bool{} {
+		return nil
+	}
 	add := func(of Aspect, first, second spin.Value, worth float64) {
 		off := spin.Value{Value: math.Abs(second.Value) - math.Abs(first.Value), SD: math.Hypot(first.SD, second.SD)}
 		if differs(off, worth) {

@@ -12,8 +12,10 @@ import (
 
 // Pattern is what magnets that differ add to the back-EMF over a turn of the shaft.
 type Pattern struct {
-	// PolePairs are those of both rotors; 0 where they are not known.
+	// PolePairs are those of both rotors; 0 where they are not known. Pairs are those of
+	// either, as given or as found beyond doubt, else 0.
 	PolePairs int
+	Pairs     [2]int
 	// Uneven is how uneven the magnets of the first and of the second are, as
 	// [spin.Shaft.Unevenness]; NaN where a whole turn of the shaft is not known.
 	Uneven [2]spin.Value
@@ -34,26 +36,48 @@ var (
 	ErrWinding = errors.New("more than one phase changed, and the winding shows magnets through its phases")
 )
 
+// OtherPairs reports whether the second rotor has another number of pole pairs.
+func (p *Pattern) OtherPairs() bool {
+	return p.Pairs[0] != p.Pairs[1] && min(p.Pairs[0], p.Pairs[1]) > 0
+}
+
 // shafts are the back-EMFs of both over a turn of the shaft.
 type shafts struct {
 	pairs int
+	sure  [2]int // as Pattern.Pairs
 	turn  [2]*spin.Shaft
 	err   error
 }
 
-func shaftsOf(first, second *spin.Result, pairs [2]int) (s shafts) {
-	for i, r := range []*spin.Result{first, second} {
-		if pairs[i] == 0 {
-			pairs[i], _ = r.FindPolePairs()
+// findPairs sets the pole pairs of both: those that are given or certain, else what either
+// may have.
+func (s *shafts) findPairs(both [2]*spin.Result, given [2]int) {
+	s.sure = given
+	var maybe [2]int
+	for i, r := range both {
+		if given[i] > 0 {
+			continue
+		}
+		if n, certain := r.FindPolePairs(); certain {
+			s.sure[i] = n
+		} else {
+			maybe[i] = n
 		}
 	}
-	s.pairs = max(pairs[0], pairs[1])
-	switch {
+	n := s.sure
+	if n == [2]int{} {
+		n = maybe
+	}
+	switch s.pairs = max(n[0], n[1]); {
 	case s.pairs == 0:
 		s.err = ErrNoPairs
-		return s
-	case min(pairs[0], pairs[1]) > 0 && pairs[0] != pairs[1]:
-		s.err = ErrPairs
+	case min(n[0], n[1]) > 0 && n[0] != n[1]:
+		s.pairs, s.err = 0, ErrPairs
+	}
+}
+
+func shaftsOf(first, second *spin.Result, given [2]int) (s shafts) {
+	if s.findPairs([2]*spin.Result{first, second}, given); s.err != nil {
 		return s
 	}
 	for i, r := range []*spin.Result{first, second} {
@@ -69,8 +93,10 @@ func shaftsOf(first, second *spin.Result, pairs [2]int) (s shafts) {
 }
 
 // clipped reports whether columns are cut off, for a part of the time.
-func clipped(r *spin.Result) bool {
-	return slices.ContainsFunc(r.Findings, func(f commutation.Finding) bool { return f.Code == "phase-clipped" })
+func clipped(r *spin.Result) bool { return has(r, "phase-clipped") }
+
+func has(r *spin.Result, code string) bool {
+	return slices.ContainsFunc(r.Findings, func(f commutation.Finding) bool { return f.Code == code })
 }
 
 // take puts the fundamental over whole turns, in which each magnet counts alike, into the
@@ -92,7 +118,7 @@ const LeastPattern = 0.008
 // compare compares the patterns of the first and of the second as it is with an exchange
 // undone, which b is already.
 func (s shafts) compare(a, b view, f Frame, undone Exchange) Pattern {
-	p := Pattern{PolePairs: s.pairs, Change: unknown, Uneven: [2]spin.Value{unknown, unknown}, Err: s.err}
+	p := Pattern{PolePairs: s.pairs, Pairs: s.sure, Change: unknown, Uneven: [2]spin.Value{unknown, unknown}, Err: s.err}
 	if s.err != nil {
 		return p
 	}
@@ -163,21 +189,27 @@ func ripple(s *spin.Shaft, v view, lead int) rippling {
 		y, yn := with(down)
 		x, y = at(up, x), at(down, y)
 		both := math.Hypot(float64(up), float64(down))
-		size := cmplx.Abs(one)
-		out.add(q, both, (x-cmplx.Conj(y))/2, (noise(s, up)+noise(s, down))/4/(size*size))
+		square := power(one)
+		out.add(q, both, (x-cmplx.Conj(y))/2, (noise(s, up, lead)+noise(s, down, lead))/4/square)
 		if lead < 0 {
-			out.add(up, float64(up), at(up, xn), noise(s, up)/(size*size))
-			out.add(down, float64(down), at(down, yn), noise(s, down)/(size*size))
+			out.add(up, float64(up), at(up, xn), noise(s, up, lead)/square)
+			out.add(down, float64(down), at(down, yn), noise(s, down, lead)/square)
 		}
 	}
 	return out
 }
 
-// noise is the variance of a sequence's flux of order n.
-func noise(s *spin.Shaft, n int) float64 {
+// noise is the variance of the flux of order n, of a sequence of the three leads or of the
+// voltage between those other than lead.
+func noise(s *spin.Shaft, n, lead int) float64 {
 	sum := 0.0
 	for k := range 3 {
-		sum += 2 * s.Cov[n-1][k][k] / 9
+		switch {
+		case lead < 0:
+			sum += 2 * s.Cov[n-1][k][k] / 9
+		case k != lead:
+			sum += 2 * s.Cov[n-1][k][k]
+		}
 	}
 	return sum / float64(n*n)
 }

@@ -58,10 +58,14 @@ func TestPairs(t *testing.T) {
 		pairs [2]int
 		err   error
 	}{{[2]int{7, 0}, nil}, {[2]int{0, 7}, nil}, {[2]int{7, 5}, ErrPairs}} {
-		if x := Of(a, b, c.pairs); x.Pattern.Err != c.err {
-			t.Errorf("%v: %v", c.pairs, x.Pattern)
+		x := Of(a, b, c.pairs)
+		if x.Pattern.Err != c.err || x.Pattern.OtherPairs() != (c.err != nil) || (x.Verdict == Rotor) != (c.err != nil) {
+			t.Errorf("%v: %s, %v", c.pairs, x.Verdict, x.Pattern)
 		}
 	}
+	// Torque is the back-EMF per speed of the shaft, that per electrical speed times the pairs.
+	x := Of(a, analysed(t, again(bench(t), nothing)), [2]int{7, 5})
+	near(t, "torque ratio", x.TorqueRatio.Value, 5.0/7, 5*x.TorqueRatio.SD)
 }
 
 // modulated is a turn of a rotor with p pole pairs whose angle is off by bend times cos(q
@@ -97,4 +101,16 @@ func TestRipple(t *testing.T) {
 			near(t, "of a swell", size(0, 0.1), 0.05*math.Sqrt(49+9)/5, 1e-9)
 		}
 	}
+}
+
+// Of leads with a variance of v in either part the mean of three, turned, has 2 v/3 in all, and the
+// difference of two has 4 v; the flux of order n has that over n squared.
+func TestNoise(t *testing.T) {
+	const v, n = 0.09, 3
+	s := &spin.Shaft{Cov: make([][3][3]float64, n)}
+	for k := range 3 {
+		s.Cov[n-1][k][k] = v
+	}
+	near(t, "of a sequence", noise(s, n, -1), 2*v/3/n/n, 1e-12)
+	near(t, "of a line voltage", noise(s, n, 1), 4*v/n/n, 1e-12)
 }

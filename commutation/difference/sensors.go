@@ -1,58 +1,96 @@
 package difference
 
 import (
+	"cmp"
 	"math"
 
 	"handspin/commutation"
 	"handspin/commutation/spin"
 )
 
-// MostLateDeg is the largest usual hysteresis of a sensor's edge, in electrical degrees:
-// common practice.
-const MostLateDeg = 6.0
+// MostLateDeg is the largest usual hysteresis of a sensor's edge, in electrical degrees, and
+// MostLateUS the largest usual delay of its signal, in microseconds: 10 kilohm to the supply
+// with 47 nF at the line. Both are common practice.
+const (
+	MostLateDeg = 6.0
+	MostLateUS  = 500.0
+)
 
 // moves are by how many degrees the sensors moved, and what of it is not known: turned
 // the other way a sensor's edges come late on the other side, all three alike.
 type moves struct {
 	deg [3]spin.Value // as measured in the frame
-	// The shift that all share is known up to what a hysteresis does, which adds
-	// from low to high degrees.
-	low, high float64
-	sensors   int     // that have a place in both
-	sd        float64 // of the least sure of them
-	shared    float64
+	// The shift that all share is known up to what a hysteresis and a delay do, which add
+	// from low to high degrees; otherWay and late say which of the two do.
+	low, high      float64
+	otherWay, late bool
+	sensors        int     // that have a place in both
+	sd             float64 // of the least sure of them
+	shared         float64
 }
 
 // common returns the sensors' moves in a frame, the shift that they share among them:
 // that of most of them.
 func common(a, b view, f Frame) moves {
 	m := moves{}
+	hysteresis, delay := 0.0, 0.0
 	for k := range 3 {
 		m.deg[k] = unknown
 		p, q := a.hall[k], b.hall[k]
 		if !p.placed || !q.placed {
 			continue
 		}
-		way := q.way - p.way
-		late := p.late.Value
-		if math.IsNaN(late) {
-			late = q.late.Value
-		}
-		off := q.deg.Value - p.deg.Value - f.angle*180/math.Pi
-		switch {
-		case way == 0:
-		case !math.IsNaN(late):
-			off -= way * late
-		default:
-			m.low, m.high = min(0, -way*MostLateDeg), max(0, -way*MostLateDeg)
-		}
-		m.deg[k] = spin.Value{Value: commutation.Signed(off), SD: math.Hypot(p.deg.SD, q.deg.SD)}
+		off, h, d := p.to(q)
+		hysteresis, delay = cmp.Or(h, hysteresis), cmp.Or(d, delay) // alike of all, where they are known
+		m.deg[k] = spin.Value{Value: commutation.Signed(off - f.angle*180/math.Pi), SD: math.Hypot(p.deg.SD, q.deg.SD)}
 		m.sensors, m.sd = m.sensors+1, max(m.sd, m.deg[k].SD)
 	}
+	if m.late = math.Abs(delay) > stoodDeg; !m.late {
+		delay = 0
+	}
+	m.otherWay = hysteresis != 0
+	m.low, m.high = min(0, -hysteresis)+min(0, -delay), max(0, -hysteresis)+max(0, -delay)
 	if m.shared = m.most(); m.sensors == 1 && m.open() {
 		m.deg = [3]spin.Value{unknown, unknown, unknown}
 	}
 	return m
+}
+
+// to is by how many degrees q lies behind p, and what a hysteresis that is not known and a
+// delay add to that.
+func (p place) to(q place) (deg, hysteresis, delay float64) {
+	late := q.way - p.way // by how many times a hysteresis q is later
+	known, within := hysteresisOf(p, q)
+	deg, delay = q.deg.Value-p.deg.Value, q.delay()-p.delay()
+	switch {
+	case late == 0:
+	case math.IsNaN(known):
+		hysteresis = late * MostLateDeg
+	default:
+		deg, delay = deg-late*known, delay-late*within
+	}
+	return deg, hysteresis, delay
+}
+
+// delay is by how many degrees the usual one makes a sensor late.
+func (p place) delay() float64 {
+	if !p.steady {
+		return 0
+	}
+	return p.way * p.usual
+}
+
+// hysteresisOf is that of a sensor, of whichever recording knows it, and how much of it a delay
+// may be, where that is worth a verdict; NaN where neither does.
+func hysteresisOf(p, q place) (deg, delay float64) {
+	if math.IsNaN(p.late.Value) {
+		p = q
+	}
+	deg = p.late.Value
+	if delay = min(p.usual, deg); delay > sensorWorth {
+		return deg, delay
+	}
+	return deg, 0
 }
 
 // open reports whether the shift that all share is not known.
@@ -83,9 +121,11 @@ func (m moves) most() float64 {
 		return 0
 	}
 	if m.near(at) == 3 {
+		off := 0.0
 		for _, v := range m.deg {
-			at += commutation.Signed(v.Value-at) / 3
+			off += commutation.Signed(v.Value-at) / 3
 		}
+		at = commutation.Signed(at + off)
 	}
 	return at
 }

@@ -20,10 +20,12 @@ type Soundness struct {
 	// Torque is the mean torque and LeastTorque the least over the turn under the
 	// six-step table that suits the motor best, relative to the mean of perfect timing.
 	Torque, LeastTorque float64
+
+	perfect float64 // the mean torque of perfect timing, in the unit of the back-EMF
 }
 
 func soundness(r *spin.Result) Soundness {
-	s := Soundness{Unbalance: unknown, WorstDeg: unknown, ShiftDeg: r.ShiftDeg, Torque: math.NaN(), LeastTorque: math.NaN()}
+	s := Soundness{Unbalance: unknown, WorstDeg: unknown, ShiftDeg: r.ShiftDeg, Torque: math.NaN(), LeastTorque: math.NaN(), perfect: math.NaN()}
 	if len(r.PhaseOrder) == 3 && strongest(r.EMF) > 0 {
 		s.Unbalance = viewOf(r).unbalance()
 	}
@@ -32,15 +34,32 @@ func soundness(r *spin.Result) Soundness {
 			s.WorstDeg = spin.Value{Value: math.Abs(h.ErrorDeg), SD: math.Hypot(h.RiseDeg.SD, h.FallDeg.SD) / 2}
 		}
 	}
-	if r.Usable && r.Assumed == "" {
+	if runs(r) {
 		s.Torque, s.LeastTorque = torque(r.Motor)
+		s.perfect = meanLargest(r.Motor.EMF)
 	}
 	return s
 }
 
+// runs reports whether a motor has three sensors and three phases to run with.
+func runs(r *spin.Result) bool { return r.Usable && r.Assumed == "" }
+
+// own is the wiring of a motor's own table.
+var own = commutation.Wiring{Phase: straight, Hall: straight}
+
+// kept is what the second motor does under the table that suits the first, whose forward is
+// the second's backward where they are opposite.
+func kept(first, second commutation.Motor, opposite bool) commutation.Behaviour {
+	table := commutation.OwnTable(first)
+	if opposite {
+		table = table.Reverse()
+	}
+	wired := slices.Index(commutation.Wirings(), own)
+	return commutation.Forecasts(second, nil, []commutation.DriveTable{table})[0][wired].Behaviour
+}
+
 // torque is the mean and the least torque of a motor under its own table.
 func torque(m commutation.Motor) (mean, least float64) {
-	own := commutation.Wiring{Phase: [3]int{0, 1, 2}, Hall: [3]int{0, 1, 2}}
 	curve := commutation.TorqueCurve(m, own, commutation.OwnTable(m), 720)
 	if len(curve) == 0 {
 		return math.NaN(), math.NaN()
@@ -49,15 +68,6 @@ func torque(m commutation.Motor) (mean, least float64) {
 		mean += v / float64(len(curve))
 	}
 	return mean, slices.Min(curve)
-}
-
-// torqueRatio is the second's torque per ampere over the first's.
-func torqueRatio(first, second *spin.Result) float64 {
-	volts := func(r *spin.Result) float64 {
-		mean, _ := torque(r.Motor)
-		return mean * meanLargest(r.Motor.EMF) * r.FluxLinkage.Value / strongest(r.EMF)
-	}
-	return volts(second) / volts(first)
 }
 
 // meanLargest is the mean over the turn of the largest difference between leads: torque

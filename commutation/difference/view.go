@@ -20,6 +20,9 @@ type view struct {
 	volts float64
 	order []int // the leads in the order in which they follow one another
 	hall  [3]place
+	// broken is true where a phase is reversed or next to nothing, so that the order of
+	// the phases does not tell which way the rotor was turned.
+	broken bool
 }
 
 // place is where a sensor changes.
@@ -29,16 +32,26 @@ type place struct {
 	width         float64    // of the high level, in degrees
 	late          spin.Value // its hysteresis, NaN where it was passed one way only
 	way           float64    // by how many times that deg is late: 0, or 1, or -1 of a view turned over
+	// usual is by how many degrees the usual delay of the sensor's signal makes it late at the
+	// mean speed. Where the speed is steady that is in deg, where it varied it was taken out.
+	usual  float64
+	steady bool
 }
 
+// steadyBy is by how many times the mean the fastest speed of a drill is more at the most; of
+// pushes by hand it is about two.
+const steadyBy = 1.25
+
 func viewOf(r *spin.Result) view {
-	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF)}
+	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: has(r, "phase-spacing")}
 	for i := range 6 {
 		v.sd += r.EMFCov[i][i] / 6
 	}
 	v.sd = math.Sqrt(v.sd)
 	for k, s := range r.Sensors {
 		v.hall[k] = placeOf(s)
+		v.hall[k].usual = 360 * r.Speed.MeanHz * MostLateUS * 1e-6
+		v.hall[k].steady = r.Speed.FastestHz < steadyBy*r.Speed.MeanHz
 	}
 	return v
 }
@@ -96,6 +109,40 @@ func orderOf(emf [3]complex128) []int {
 func (v view) sequences(e [3]complex128) (with, against complex128) {
 	p, q, r := e[v.order[0]], e[v.order[1]], e[v.order[2]]
 	return (p + third*q + third*third*r) / 3, (p + third*third*q + third*r) / 3
+}
+
+// turnedAgainst reports whether the second's rotor was turned the other way, if its leads
+// are the first's: the phases follow one another the other way, or where one is broken
+// the sensors do.
+func turnedAgainst(a, b view) bool {
+	if p, q := a.sensorOrder(), b.sensorOrder(); (a.broken || b.broken) && p*q != 0 {
+		return p != q
+	}
+	return a.order[1] != b.order[1]
+}
+
+// sensorOrder is 1 where h1, h2 and h3 follow one another in this order, -1 where in
+// the other, 0 where that is not known.
+func (v view) sensorOrder() int {
+	h := v.hall
+	if !h[0].placed || !h[1].placed || !h[2].placed {
+		return 0
+	}
+	if commutation.Wrap(h[1].deg.Value-h[0].deg.Value) < commutation.Wrap(h[2].deg.Value-h[0].deg.Value) {
+		return 1
+	}
+	return -1
+}
+
+// agree gives both views one order of the phases, that of the more balanced: of a motor
+// with a reversed phase the order is not that of the leads' axes.
+func agree(a, b view) (view, view) {
+	if a.unbalance().Value > b.unbalance().Value {
+		a.order = b.order
+	} else {
+		b.order = a.order
+	}
+	return a, b
 }
 
 // unbalance is the ratio of the two: 0 of a sound winding.

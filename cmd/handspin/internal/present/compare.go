@@ -5,27 +5,31 @@ import (
 	"io"
 	"math"
 
-	"handspin/capture"
 	"handspin/commutation/difference"
 	"handspin/commutation/spin"
 )
 
 // Comparison is what two recordings tell of a difference.
 type Comparison struct {
-	First, Second *capture.Recording
-	A, B          *spin.Result
+	First, Second *Answer
 	Found         difference.Comparison
+}
+
+// NewComparison compares the motor of one answer with that of another.
+func NewComparison(first, second *Answer) *Comparison {
+	return &Comparison{first, second, difference.Of(first.Spin, second.Spin, [2]int{first.Recording.PolePairs, second.Recording.PolePairs})}
 }
 
 // CompareText prints a comparison for a terminal.
 func CompareText(w io.Writer, c *Comparison) error {
 	p := &page{}
-	p.para(c.sentence())
+	p.para(c.named(c.sentence()))
 	p.para(c.better())
+	p.para(c.kept())
 	for _, item := range c.findings() {
 		p.item("  - ", item)
 	}
-	if c.Found.Verdict == difference.Unknown {
+	if !c.Found.Compared() {
 		p.recordings(c)
 		return p.flush(w)
 	}
@@ -39,11 +43,23 @@ func CompareText(w io.Writer, c *Comparison) error {
 	return p.flush(w)
 }
 
+// named adds the person's own names of the leads, where they are the same in both.
+func (c *Comparison) named(text string) string {
+	if c.First.Recording.Leads != c.Second.Recording.Leads {
+		return text
+	}
+	return c.First.withNames(text)
+}
+
 // recordings adds which is which.
 func (p *page) recordings(c *Comparison) {
 	p.gap()
-	p.para(fmt.Sprintf("First: %s, %.1f electrical turns. Second: %s, %.1f.", Clean(c.First.Name), c.A.TurnsForward+c.A.TurnsBackward,
-		Clean(c.Second.Name), c.B.TurnsForward+c.B.TurnsBackward))
+	p.para(fmt.Sprintf("First: %s. Second: %s.", c.First.turned(), c.Second.turned()))
+}
+
+// turned says which recording it is and how far the rotor turned in it.
+func (a *Answer) turned() string {
+	return fmt.Sprintf("%s, %.1f electrical turns", Clean(a.Recording.Name), a.Spin.TurnsForward+a.Spin.TurnsBackward)
 }
 
 // explained adds what the changes may be, and what is not known.
@@ -75,8 +91,8 @@ func (p *page) changed(c *Comparison) {
 		}
 		p.para(of + ", second over first: " + precise(r.Value, r.SD))
 	}
-	if r := f.TorqueRatio; !math.IsNaN(r) {
-		p.para(fmt.Sprintf("Six-step torque per ampere, second over first: %.3f", r))
+	if r := f.TorqueRatio; !math.IsNaN(r.Value) {
+		p.para("Six-step torque per ampere, each with the table that suits it, second over first: " + precise(r.Value, r.SD))
 	}
 	var rows [][]string
 	for k := range 3 {
@@ -86,6 +102,7 @@ func (p *page) changed(c *Comparison) {
 		})
 	}
 	p.table(plainTable, []string{"phase", c.relative(), "angle, deg", "", "sensor", "moved, deg"}, rows)
+	p.para("Electrical degrees; + is later, in the direction in which the first was turned.")
 }
 
 // relative says what the phases' ratios are relative to.
@@ -111,7 +128,7 @@ func (p *page) soundness(c *Comparison) {
 	}
 	p.table(plainTable, []string{"how far from sound", "first", "second"}, rows)
 	if c.Found.OneWay() {
-		p.para("Timing and torque hold for the way in which each was turned.")
+		p.para("Timing and torque are those of the way and the speed of each recording.")
 	}
 }
 

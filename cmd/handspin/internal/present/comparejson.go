@@ -27,7 +27,12 @@ type compareDocument struct {
 	Sound       [2]compareSoundJSON `json:"soundness"`
 	Steps       []compareStepJSON   `json:"steps"`
 	TorqueRatio *float64            `json:"torque_per_ampere_ratio"`
+	TorqueSD    *float64            `json:"torque_per_ampere_ratio_sd"`
+	ByCounts    bool                `json:"flux_ratio_by_counts"`
+	Kept        string              `json:"with_the_firsts_wiring,omitempty"`
 	Opposite    bool                `json:"turned_the_other_way"`
+	Doubted     [2]bool             `json:"doubted"`
+	Clipped     bool                `json:"clipped"`
 	Files       [2]string           `json:"files"`
 }
 
@@ -51,6 +56,7 @@ type compareSensorJSON struct {
 // was not compared.
 type compareMagnetsJSON struct {
 	PolePairs int      `json:"pole_pairs,omitempty"`
+	Pairs     *[2]int  `json:"other_pole_pairs,omitempty"`
 	Change    *float64 `json:"change"`
 	ChangeSD  *float64 `json:"change_sd"`
 	Changed   bool     `json:"changed"`
@@ -67,9 +73,11 @@ type compareFrameJSON struct {
 }
 
 // compareSharedJSON is by how many degrees all sensors may have moved together, null
-// where nothing is known of it.
+// where nothing is known of it, and for what it is not known better.
 type compareSharedJSON struct {
 	Known bool     `json:"known"`
+	Ways  bool     `json:"for_hysteresis"`
+	Late  bool     `json:"for_delay"`
 	Least *float64 `json:"least_deg"`
 	Most  *float64 `json:"most_deg"`
 }
@@ -110,12 +118,13 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 		UnevenSD:    [2]*float64{significant(f.Pattern.Uneven[0].SD), significant(f.Pattern.Uneven[1].SD)},
 		Magnets:     magnetsJSONOf(f.Pattern),
 		Frame:       compareFrameJSON{By: f.Frame.By, ByInput: f.ByInput},
-		Shared:      compareSharedJSON{f.SharedKnown(), known(f.Shared[0], 3), known(f.Shared[1], 3)},
+		Shared:      compareSharedJSON{f.SharedKnown(), f.OtherWay, f.Late, known(f.Shared[0], 3), known(f.Shared[1], 3)},
 		Exchanges:   []compareLeadsJSON{},
 		Sound:       [2]compareSoundJSON{soundJSON(f.Sound[0]), soundJSON(f.Sound[1])},
 		Steps:       []compareStepJSON{},
-		TorqueRatio: known(f.TorqueRatio, 5), Opposite: f.Opposite,
-		Files: [2]string{c.First.Name, c.Second.Name},
+		TorqueRatio: known(f.TorqueRatio.Value, 5), TorqueSD: significant(f.TorqueRatio.SD), ByCounts: f.ByCounts,
+		Kept: string(f.Kept), Opposite: f.Opposite, Doubted: f.Doubted, Clipped: f.Clipped,
+		Files: [2]string{c.First.Recording.Name, c.Second.Recording.Name},
 	}
 	if f.Frame.Lead >= 0 && f.Frame.By != "" {
 		d.Frame.Lead = phaseKey(f.Frame.Lead)
@@ -136,6 +145,9 @@ func CompareJSON(w io.Writer, c *Comparison) error {
 
 func magnetsJSONOf(p difference.Pattern) compareMagnetsJSON {
 	out := compareMagnetsJSON{PolePairs: p.PolePairs, Change: known(p.Change.Value, 5), ChangeSD: significant(p.Change.SD), Changed: p.Changed}
+	if p.OtherPairs() {
+		out.Pairs = &p.Pairs
+	}
 	if p.Err != nil {
 		out.Untested = p.Err.Error()
 	}

@@ -10,13 +10,13 @@ import (
 
 // sentence is the one that matters: what is as it was, and what changed.
 func (c *Comparison) sentence() string {
-	if c.Found.Verdict == difference.Unknown {
-		which := "Neither of the two recordings determines a whole motor"
+	if !c.Found.Compared() {
+		which := "Neither of the two recordings tells all three phases"
 		switch {
-		case c.A.Usable:
-			which = "The second recording does not determine a whole motor, the first does"
-		case c.B.Usable:
-			which = "The first recording does not determine a whole motor, the second does"
+		case len(c.First.Spin.PhaseOrder) == 3:
+			which = "The second recording does not tell all three phases, the first does"
+		case len(c.Second.Spin.PhaseOrder) == 3:
+			which = "The first recording does not tell all three phases, the second does"
 		}
 		return which + "; so there is little to compare."
 	}
@@ -28,17 +28,33 @@ func (c *Comparison) sentence() string {
 		return "Nothing changed of what these two recordings tell."
 	}
 	text := strings.Join(changes, "; ") + "."
+	if d := c.doubted(); d != "" {
+		return d + "; so what differs may be the recording and not the motor: " + text
+	}
 	if same := c.same(); same != "" {
 		return same + "; " + text
 	}
 	return capital(text)
 }
 
+// doubted says which recording is not to be relied on.
+func (c *Comparison) doubted() string {
+	switch c.Found.Doubted {
+	case [2]bool{true, false}:
+		return "The first recording does not tell all"
+	case [2]bool{false, true}:
+		return "The second recording does not tell all"
+	case [2]bool{true, true}:
+		return "Neither recording tells all"
+	}
+	return ""
+}
+
 // same says what is as it was.
 func (c *Comparison) same() string {
 	f := &c.Found
 	var parts []string
-	if f.FluxTells() && !f.Rotor() && !f.FluxSlightly() {
+	if f.FluxTells() && !f.Rotor() && !f.FluxChanged() && !f.FluxSlightly() {
 		if f.Pattern.Err == nil {
 			parts = append(parts, "rotor")
 		} else {
@@ -74,7 +90,7 @@ func (c *Comparison) changes() (out []string) {
 	if f.PhasesChanged() {
 		out = append(out, c.winding())
 	}
-	if f.Rotor() || f.FluxSlightly() {
+	if f.Rotor() || f.FluxChanged() || f.FluxSlightly() {
 		out = append(out, c.rotor())
 	}
 	if f.SensorsChanged() {
@@ -87,6 +103,9 @@ func (c *Comparison) changes() (out []string) {
 func (c *Comparison) rotor() string {
 	const magnets = "the magnets differ from one another otherwise"
 	f := &c.Found
+	if p := &f.Pattern; p.OtherPairs() {
+		return fmt.Sprintf("the second rotor has %d pole pairs, the first %d", p.Pairs[1], p.Pairs[0])
+	}
 	if !f.FluxChanged() && !f.FluxSlightly() {
 		return magnets
 	}
@@ -100,6 +119,9 @@ func (c *Comparison) rotor() string {
 	off := fmt.Sprintf("%.*f %% %s", digits, 100*math.Abs(f.FluxRatio.Value-1), much)
 	if f.Pattern.Changed {
 		return "the rotor gives " + off + " flux than in the first recording, and " + magnets
+	}
+	if f.Clipped {
+		return fmt.Sprintf("all phases give %s than in the first recording, by %s flux, by another input setting, or because columns are cut off", off, much)
 	}
 	return fmt.Sprintf("all phases give %s than in the first recording, by %s flux or by another input setting", off, much)
 }
@@ -115,8 +137,11 @@ func (c *Comparison) winding() string {
 	if c.Found.ByInput {
 		what += ", or its input,"
 	}
+	if c.Found.Reversed() {
+		what += " is the other way round than it was and"
+	}
 	text := fmt.Sprintf("%s gives %.2f times what it gave", what, ratio.Value)
-	if math.Abs(deg.Value) >= 0.5 {
+	if math.Abs(deg.Value) >= 0.5 && !c.Found.Reversed() {
 		text += fmt.Sprintf(", %.1f degrees %s", math.Abs(deg.Value), later(deg.Value))
 	}
 	return text + fmt.Sprintf(", beside %s and %s as they were", phaseKey(min((lead+1)%3, (lead+2)%3)), phaseKey(max((lead+1)%3, (lead+2)%3)))
@@ -139,7 +164,11 @@ func (c *Comparison) sensors() (out []string) {
 			out = append(out, "sensor "+hallKey(k)+" switches again")
 		}
 	}
-	if f := &c.Found; f.BoardMoved() {
+	switch f := &c.Found; {
+	case !f.BoardMoved():
+	case f.SharedKnown() && inverted(f.Shared[0]):
+		out = append(out, "all sensors are inverted, or moved together by half an electrical turn")
+	default:
 		out = append(out, "all sensors moved together, by "+degrees(f.Shared))
 	}
 	moved := c.Found.Moved()
@@ -167,13 +196,16 @@ func (c *Comparison) placed() (n int) {
 // movedBy says by how much one sensor moved against the others; half a turn is an
 // inverted one.
 func (c *Comparison) movedBy(k int) string {
-	const inverted = 15.0
 	off := c.Found.AgainstOthers(k)
-	if math.Abs(off) > 180-inverted {
+	if inverted(off) {
 		return "is inverted: its level is high where it was low"
 	}
 	return fmt.Sprintf("moved by %s degrees against the two others", signed(off))
 }
+
+// inverted reports whether a sensor that moved by deg is rather one whose level is
+// inverted: as near to half a turn as sensors are to their places.
+func inverted(deg float64) bool { return math.Abs(deg) > 180-15 }
 
 // degrees prints a range, or a number where it is none.
 func degrees(span [2]float64) string {
@@ -237,5 +269,5 @@ func (c *Comparison) exchanges() (title string, items []string, todo string) {
 	if ways == [2]bool{true, true} {
 		todo = "What tells them apart: which way you turned the rotor, seen from the same side, in each recording; and the leads' colours and plugs."
 	}
-	return "Which leads were exchanged, simplest first. What is below has the first of them undone:", items, todo
+	return "Which leads were exchanged, simplest first. What is below has the first of them undone, and names leads as in the first recording:", items, todo
 }
