@@ -127,7 +127,7 @@ func Of(first, second *spin.Result, pairs [2]int) Comparison {
 	}
 	turns := shaftsOf(first, second, pairs)
 	a, b := viewOf(first), viewOf(second)
-	if math.IsNaN(a.volts) && math.IsNaN(b.volts) {
+	if math.IsNaN(a.volts) && math.IsNaN(b.volts) && !c.Clipped {
 		a.volts, b.volts, c.ByCounts = 1, 1, true
 	}
 	if turns.err == nil {

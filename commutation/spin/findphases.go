@@ -32,14 +32,19 @@ func (a *analysis) reportPhases() {
 		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing, and the two others are closer together than if it were open: it was taken as the lead that they were measured against", "")
 	}
 	a.reportBalance(a.unbalanced())
-	clipped := false
-	for _, ch := range a.fit.Signals.Channels {
-		clipped = clipped || ch.Bound != nil
+	a.reportClipped()
+}
+
+func (a *analysis) reportClipped() {
+	if !a.fit.Signals.Clipped {
+		return
 	}
-	if clipped {
-		a.find("phase-clipped", commutation.Note, "", "the phase columns are cut off at a limit for part of the time; only the rest was used",
-			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly")
+	text := "the phase columns are cut off at a limit for part of the time; only the rest was used"
+	if a.fit.Signals.Cut {
+		text = "the phase columns are cut off at their limits for more than half of the time; the rest tells the angles, but not how large the back-EMF is"
 	}
+	a.find("phase-clipped", commutation.Note, "", text,
+		"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly")
 }
 
 // mains reports whether what seems to be turning is pick-up of 50 or 60 Hz: no

@@ -132,7 +132,7 @@ func oddColumn(n int, size func(int) float64) (odd int) {
 
 // voltsKnown reports whether the size of the phases in volts is known.
 func (a *analysis) voltsKnown() bool {
-	return a.rec.VoltsPerUnit > 0 && !slices.ContainsFunc(a.scaled, func(m scaled) bool { return m.alone })
+	return a.rec.VoltsPerUnit > 0 && !(a.fit != nil && a.fit.Signals.Cut) && !slices.ContainsFunc(a.scaled, func(m scaled) bool { return m.alone })
 }
 
 // reportScaled names the columns that were brought to the others' scale.

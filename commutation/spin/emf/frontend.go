@@ -29,6 +29,7 @@ func Readings(rec *capture.Recording) []Reading {
 		s.Known[col.Signal] = true
 	}
 	rails := s.findRails()
+	s.Cut = s.cut(rails)
 	if len(s.Channels) < 3 {
 		c := s.censored(rails)
 		return []Reading{{c, c}}
@@ -46,7 +47,7 @@ func Readings(rec *capture.Recording) []Reading {
 	guide := s.clippedGuide(rails, c)
 	lowest := s.differences(rails, keepBottom)
 	out := []Reading{{c, guide}, {lowest, lowest}, {s.differences(rails, leaveClipped), guide}}
-	if c.oneAtBottom() {
+	if c.oneAtBottom() && !s.Cut {
 		out[0], out[1] = out[1], out[0]
 	}
 	return out
@@ -108,6 +109,7 @@ func (s *Signals) saturation() []bool {
 func (s *Signals) censored(r rails) *Signals {
 	out := *s
 	out.Channels = append([]Channel(nil), s.Channels...)
+	out.Clipped = r.any()
 	for c := range out.Channels {
 		ch := &out.Channels[c]
 		if math.IsNaN(r[c].bottom) && math.IsNaN(r[c].top) {
@@ -195,7 +197,7 @@ const (
 // Columns sampled one after another are first brought to one instant.
 func (s *Signals) differences(r rails, mode clipping) *Signals {
 	out := &Signals{Time: s.Time, Stretches: s.Stretches, Lead: fromClarke,
-		Known: [3]bool{true, true, true}, Floating: true}
+		Known: [3]bool{true, true, true}, Floating: true, Clipped: mode == leaveClipped && r.any(), Cut: s.Cut}
 	aligned := &Signals{Time: s.Time}
 	for c, ch := range s.Channels {
 		v := ch.aligned(s.Time)

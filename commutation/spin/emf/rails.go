@@ -177,6 +177,38 @@ func (f *Fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64)
 	return wy / ww, math.Sqrt(math.Max(0, yy-wy*wy/ww) / (n - 2) / ww)
 }
 
+// A column of which cutShare of the samples are at its two limits, of them a tenth or
+// more at each, shows so little of its waves that their size is what the harmonics are
+// taken for: on simulated motors it is within 1 % up to a half, and off by up to 20 %
+// beyond. Half waves are at one limit.
+const (
+	cutShare = 0.5
+	cutEach  = 0.1
+)
+
+// cut reports whether so much of a column is at its two limits that the waves' size is not
+// known.
+func (s *Signals) cut(r rails) bool {
+	for c, ch := range s.Channels {
+		var n, low, high float64
+		for _, x := range ch.Value {
+			if !math.IsNaN(x) {
+				n++
+			}
+			if x <= r[c].bottom {
+				low++
+			}
+			if x >= r[c].top {
+				high++
+			}
+		}
+		if min(low, high) > cutEach*n && low+high > cutShare*n {
+			return true
+		}
+	}
+	return false
+}
+
 // varies reports whether the values in a pile differ by more than a converter's step.
 func (s *Signals) varies(r rails) bool {
 	for c, ch := range s.Channels {

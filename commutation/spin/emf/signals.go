@@ -23,6 +23,9 @@ type Signals struct {
 	// differences mean something.
 	Known    [3]bool
 	Floating bool
+	// Clipped says that samples at a limit are bounds or were left out, and Cut that
+	// there are so many of them that the waves' size is not known.
+	Clipped, Cut bool
 	// saturated marks samples that do not show the whole back-EMF; nil where
 	// all do.
 	saturated []bool
@@ -140,7 +143,7 @@ func (s *Signals) Thin(n int) *Signals {
 		return s
 	}
 	room := len(s.Time) / n
-	out := &Signals{Time: make([]float64, 0, room), Lead: s.Lead, Known: s.Known, Floating: s.Floating}
+	out := &Signals{Time: make([]float64, 0, room), Lead: s.Lead, Known: s.Known, Floating: s.Floating, Clipped: s.Clipped, Cut: s.Cut}
 	for _, c := range s.Channels {
 		thinned := Channel{Value: make([]float64, 0, room), Skew: c.Skew, Noise: c.Noise / math.Sqrt(float64(n))}
 		out.Channels = append(out.Channels, thinned)
