@@ -29,6 +29,7 @@ type Turn struct {
 	PlaceScatter float64
 	// Edges are the sensors'.
 	Edges []Edges
+	limit float64 // mostPlace by all edges that there are
 }
 
 // AcrossDelta returns what phases in delta, of which A lies from the first lead to the

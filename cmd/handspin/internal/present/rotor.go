@@ -137,6 +137,8 @@ func (n *Inspection) magnetBlock() block {
 	switch {
 	case n.Winding != nil && n.Winding.Found.Faulty():
 		words += " This takes the winding's fault for what is said above: repair it, and look at the magnets again."
+	case slices.ContainsFunc(found.Causes, func(c rotor.Cause) bool { return len(c.Or) > 0 }):
+		words += " The numbers are those of the first of the causes that the findings name."
 	case len(found.Causes) == 0 && !found.Even():
 		words += " They are less even than usual, and no single magnet explains it."
 	}
