@@ -10,17 +10,13 @@ import (
 	"handspin/commutation/spin"
 )
 
-// add puts findings before the others; they are the rotor's or the winding's. What the
-// sensors were blamed for, while it is magnets that are missing, is taken out.
+// add puts findings before the others; they are the rotor's or the winding's.
 func (n *Inspection) add(found []commutation.Finding) {
 	if len(found) == 0 {
 		return
 	}
 	own := *n.Spin
 	own.Findings = slices.Concat(found, own.Findings)
-	if n.Rotor.gaps() > 0 || n.Rotor.displaced() > 0 {
-		own.Findings = slices.DeleteFunc(own.Findings, func(f commutation.Finding) bool { return f.Code == "sensor-intermittent" })
-	}
 	n.Spin = &own
 	n.settle()
 }

@@ -35,6 +35,7 @@ type Rotor struct {
 // SetRotor adds what the recording says about the rotor.
 func (n *Inspection) SetRotor(r *Rotor) {
 	n.Rotor = r
+	n.suspectMagnets()
 	n.add(r.findings())
 }
 
