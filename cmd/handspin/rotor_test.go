@@ -38,6 +38,25 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 	}
 }
 
+// TestDoubtfulPoles: of 14 magnets one is weak, and 12/14 shows the sum of opposite ones, so
+// that 7 pole pairs or a multiple of that repeat. With 16 poles given, which is none, the
+// magnets are neither sound nor accused one by one. Two poles are judged without a pattern.
+func TestDoubtfulPoles(t *testing.T) {
+	motor := "--seed 4 --noise 1.5 --pole-strength 0.005 --pole-shift 0.3 --pushes 2x12 --reference neutral "
+	for flags, c := range map[string]struct{ poles, want string }{
+		"--pole-pairs 7 --slots 12 --magnet 3=0.7": {"16", "worth a look: what repeats with every turn of the shaft says 7 pole pairs or a multiple of that, not 8"},
+		"--pole-pairs 1 --slots 3":                 {"2", "In this winding each phase sees all magnets at once"},
+	} {
+		text, _ := simulate(t, motor+flags)
+		slots := flags[strings.LastIndex(flags, "--slots"):]
+		got := handspin(text, append([]string{"inspect", "-", "--star-point", "--poles", c.poles}, strings.Fields(slots)[:2]...)...)
+		words := strings.Join(strings.Fields(got.stdout), " ")
+		if got.status != done || !strings.Contains(words, c.want) || strings.Contains(words, "magnets are sound") {
+			t.Errorf("%s: %d %s%s", flags, got.status, got.stdout, got.stderr)
+		}
+	}
+}
+
 // TestInspectASwing: a sound motor that is swung over 0.7 to 0.95 turns of its shaft and
 // back, up to 1.9 turns in all, keeps its coils and magnets, and magnets are not judged.
 func TestInspectASwing(t *testing.T) {

@@ -63,8 +63,8 @@ func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
 		return r, rotor.Turn{}
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
-	if other, certain := n.Spin.FindPolePairs(); certain && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
-		r.Other = other
+	if other, _ := n.Spin.FindPolePairs(); other > 0 && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
+		r.Other, r.Untold = other, "their number is in doubt"
 	}
 	return r, turn
 }
@@ -72,7 +72,7 @@ func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
 // magnets adds what the turn says about single magnets, with the winding as it should be
 // or with the faults that it is likely to have.
 func (s *stator) magnets(r *present.Rotor, turn rotor.Turn, layout winding.Layout, found winding.Diagnosis) {
-	if r.Shaft == nil {
+	if r.Shaft == nil || r.Untold != "" {
 		return
 	}
 	if s.delta() {

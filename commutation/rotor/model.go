@@ -91,6 +91,9 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 			return nil, err
 		}
 	}
+	if len(m.y) == 0 { // two poles: there is no order but the fundamental
+		return nil, ErrBlind
+	}
 	if slices.ContainsFunc(m.y, notFinite) || slices.ContainsFunc(m.cells, notFinite) {
 		return nil, ErrNoFundamental
 	}

@@ -95,7 +95,8 @@ var ErrBlind = errors.New("this winding sees all magnets at once, so its back-EM
 var ErrNoFundamental = errors.New("the leads show no back-EMF of this number of poles")
 
 // Shows reports whether a winding shows single magnets in its back-EMF at all:
-// some order below twice the pole pairs, other than the fundamental.
+// some order below twice the pole pairs, other than the fundamental. Of two poles there
+// is none.
 func Shows(l winding.Layout) bool {
 	for n := 1; n < l.Poles(); n++ {
 		if n != l.PolePairs() && sees(l.Shaft(n)) {

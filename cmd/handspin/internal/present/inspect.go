@@ -160,7 +160,7 @@ func (n *Inspection) untested() string {
 		parts = append(parts, "single coils, for which --slots N is needed")
 	}
 	if d := n.Winding; d != nil && d.Untested == "" && !d.Layout.ShowsOffCentre() {
-		parts = append(parts, "a rotor that runs off centre, which this winding does not show: measure the gap at several places")
+		parts = append(parts, "a rotor that runs off centre or has a weaker side, which this winding does not show: measure the gap at several places")
 	}
 	if len(parts) == 0 {
 		return ""

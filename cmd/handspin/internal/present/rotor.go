@@ -88,7 +88,9 @@ func (n *Inspection) rotorBlocks() []block {
 		out = append(out, block{text: "In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges."})
 	case r.Untold != "":
 		out = append(out, block{text: "Magnets are not told one by one: " + r.Untold + "."})
-		out = append(out, n.halfWaves()...)
+		if r.Other == 0 { // else they are those of another turn
+			out = append(out, n.halfWaves()...)
+		}
 	case r.Pattern != nil:
 		out = append(out, n.magnetBlock())
 	default:
