@@ -44,7 +44,7 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 func TestDoubtfulPoles(t *testing.T) {
 	motor := "--seed 4 --noise 1.5 --pole-strength 0.005 --pole-shift 0.3 --pushes 2x12 --reference neutral "
 	for flags, c := range map[string]struct{ poles, want string }{
-		"--pole-pairs 7 --slots 12 --magnet 3=0.7": {"16", "worth a look: what repeats with every turn of the shaft says 7 pole pairs or a multiple of that, not 8"},
+		"--pole-pairs 7 --slots 12 --magnet 3=0.7": {"16", "Magnets are not told one by one: what poles differ by seems to repeat every 7 pole pairs or a multiple of that, not every 8;"},
 		"--pole-pairs 1 --slots 3":                 {"2", "In this winding each phase sees all magnets at once"},
 	} {
 		text, _ := simulate(t, motor+flags)

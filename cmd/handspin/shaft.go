@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -63,8 +64,12 @@ func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
 		return r, rotor.Turn{}
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
-	if other, _ := n.Spin.FindPolePairs(); other > 0 && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
+	switch other, certain := n.Spin.FindPolePairs(); {
+	case other == 0 || shaft.PolePairs%other == 0: // a winding that repeats may show a part of them
+	case certain:
 		r.Other, r.Untold = other, "their number is in doubt"
+	case other%shaft.PolePairs != 0:
+		r.Perhaps = other
 	}
 	return r, turn
 }
@@ -92,6 +97,8 @@ func (s *stator) magnets(r *present.Rotor, turn rotor.Turn, layout winding.Layou
 		r.Untested = err.Error()
 	case err == nil && !r.Pattern.Explained():
 		r.Untold = "no few bad magnets explain what the leads show over the turn"
+	case err == nil && r.Perhaps > 0 && len(r.Pattern.Causes) == 0: // on another turn all magnets look alike
+		r.Untold = fmt.Sprintf("what poles differ by seems to repeat every %d pole pairs or a multiple of that, not every %d; count the magnets, and turn the rotor by hand through more turns", r.Perhaps, r.Shaft.PolePairs)
 	}
 }
 

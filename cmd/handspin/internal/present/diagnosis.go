@@ -30,9 +30,9 @@ const mostGroups = 4
 // surePart is how probable a fault has to be to be named in the headline: a coil that
 // is named is opened, and one in ten of them for nothing is what a look at the
 // resistances before that is worth. likelier is where what else could be outweighs a
-// sound winding. worthOff is three standard deviations of sound phases. repairOff is the difference of a phase from which something is to be
-// repaired whatever it is: dividers of 5 % resistors, a miscount of a turn or two in
-// twenty and a rotor that rubs make less.
+// sound winding. worthOff is three standard deviations of sound phases. repairOff is the
+// difference of a phase from which something is to be repaired whatever it is: dividers of
+// 5 % resistors, a miscount of a turn or two in twenty and a rotor that rubs make less.
 const (
 	surePart  = 0.9
 	likelier  = 0.5
@@ -61,7 +61,7 @@ func (d *Diagnosis) words() string {
 	case d.Untested != "":
 		return "The winding is not judged: " + d.Untested + "."
 	case d.Found.Sound() && d.differs():
-		return fmt.Sprintf("The back-EMF is that of %s without a fault, but for %.0f %% of a phase.", d.of(), 100*d.Found.Off)
+		return fmt.Sprintf("The back-EMF is that of %s without a fault, though a phase is off by %.0f %%.", d.of(), 100*d.Found.Off)
 	case d.Found.Sound():
 		return "The back-EMF is that of " + d.of() + " without a fault."
 	case d.Found.Faulty():

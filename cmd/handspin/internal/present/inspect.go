@@ -99,7 +99,7 @@ func (n *Inspection) soundParts() string {
 	if n.Winding != nil && n.Winding.Found.Sound() {
 		parts[1] = "winding"
 	}
-	if n.Rotor != nil && n.Rotor.Pattern != nil && n.Rotor.Pattern.Even() {
+	if n.Rotor.even() && n.Rotor.Pattern != nil {
 		parts = append(parts, "magnets")
 	}
 	return enumerate(parts)

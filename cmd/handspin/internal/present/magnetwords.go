@@ -56,7 +56,7 @@ func (r *Rotor) findings() []commutation.Finding {
 		return []commutation.Finding{{
 			Code: "rotor-pole-pairs", Severity: commutation.Note,
 			Text: fmt.Sprintf("what repeats with every turn of the shaft says %d pole pairs or a multiple of that, not %d", r.Other, r.Shaft.PolePairs),
-			Hint: "count the magnets again: there are twice as many as pole pairs; and turn the rotor by hand, through more turns",
+			Hint: "count the magnets again: there are twice as many as pole pairs",
 		}}
 	}
 	var out []commutation.Finding

@@ -23,7 +23,9 @@ type Rotor struct {
 	// Other is what repeats, or the index pulses, say where that is another number
 	// of pole pairs than the one given; 0 where not.
 	Other int
-	Shaft *spin.Shaft
+	// Perhaps is the same where it is not certain.
+	Perhaps int
+	Shaft   *spin.Shaft
 	// Waves are each lead's half waves.
 	Waves [3][]rotor.HalfWave
 	// Pattern is nil where the winding is not known, or where Blind says that it
@@ -64,7 +66,7 @@ func (r *Rotor) worst() (lead, pole int, uneven bool) {
 // even reports whether the magnets were looked at and are as even as usual.
 func (r *Rotor) even() bool {
 	switch {
-	case r == nil || r.Untested != "" || r.Blind || len(r.findings()) > 0:
+	case r == nil || r.Untested != "" || r.Untold != "" || r.Blind || len(r.findings()) > 0:
 		return false
 	case r.Pattern != nil:
 		return r.Pattern.Even()

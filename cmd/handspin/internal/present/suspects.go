@@ -93,6 +93,10 @@ func (n *Inspection) shiftFinding() (f commutation.Finding, ok bool) {
 		Text: fmt.Sprintf("all three sensors together are %.0f electrical degrees %s, which costs %.0f %% of the torque", off, late, 100*(1-math.Cos(off*math.Pi/180))),
 		Hint: fmt.Sprintf("turn their board %s by %.0f electrical degrees%s", way, off, n.ofTheShaft(off)),
 	}
+	if math.IsNaN(n.Spin.Sensors[0].HysteresisDeg.Value) {
+		f.Text += "; their hysteresis is in that"
+		f.Hint = "record a spin both ways first, which parts the two; then " + f.Hint
+	}
 	if off > 1.5*shiftWorth {
 		f.Hint += fmt.Sprintf(", or %s by %.0f: they are about half way between two places", other, 60-off)
 	}
