@@ -21,6 +21,8 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 		"--pole-pairs 4 --slots 9 --magnet 3=0.8":  {"--slots 9 --star-point", "is weak: it has"},
 		"--pole-pairs 4 --slots 9 --magnet 3=-1":   {"--slots 9 --star-point", "is the wrong way up"},
 		"--pole-pairs 4 --slots 12 --magnet 3=-1":  {"--slots 12", "the sensors change 2 times less in a turn than 8 magnets would"},
+		"--pole-pairs 6 --slots 9 --magnet 3=0.6":  {"--slots 9 --poles 12 --star-point", "magnet 3 or 7 or 11 is weak"},
+		"--pole-pairs 8 --slots 12 --magnet 3=-1":  {"--slots 12 --poles 16", "magnet 3 or 7 or 11 or 15 is the wrong way up"},
 		"--pole-pairs 5 --slots 12 --magnet 3=0.4": {"", "the magnets are uneven: half wave"},
 		"--pole-pairs 7 --slots 12":                {"--pole-pairs 5", "what repeats with every turn of the shaft says 7 pole pairs or a multiple of that, not 5"},
 	} {
