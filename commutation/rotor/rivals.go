@@ -82,6 +82,17 @@ func (s *search) inPlaceOf(i int) []rival {
 	return out
 }
 
+// worth reports whether a size is one that a magnet can have and worth a word.
+func (m *model) worth(a atom, size float64) bool {
+	switch a.kind {
+	case Shifted:
+		return math.Abs(size) > worthPlace && math.Abs(size) < m.mostPlace
+	case Eccentric:
+		return size > worthCentre
+	}
+	return size < -worthWeak || size > worthWeak && size < mostStrong
+}
+
 // off is the cause's size as an atom has it: 0 for a magnet like the others.
 func (c Cause) off() float64 {
 	switch c.Kind {

@@ -291,14 +291,3 @@ func (a atom) gain(normal mat.Symmetric, rhs *mat.VecDense) (gain, size float64)
 	}
 	return mat.Dot(&x, told), size
 }
-
-// worth reports whether a size is one that a magnet can have and worth a word.
-func (m *model) worth(a atom, size float64) bool {
-	switch a.kind {
-	case Shifted:
-		return math.Abs(size) > worthPlace && math.Abs(size) < m.mostPlace
-	case Eccentric:
-		return size > worthCentre
-	}
-	return size < -worthWeak || size > worthWeak && size < mostStrong
-}
