@@ -163,12 +163,18 @@ func (d *Diagnosis) blocks() []block {
 // SetWinding adds what the back-EMF says about the winding.
 func (n *Inspection) SetWinding(d *Diagnosis) {
 	n.Winding = d
+	if d.Untested == "" {
+		n.dropHint("phase-unbalance")
+	}
 	f, claimed := d.finding()
 	if !claimed {
 		return
 	}
 	if d.Found.Faulty() && d.Whole { // which is what makes a phase weak, or the three unequal
 		n.drop("phase-unbalance", "phase-weak")
+	}
+	if !d.Whole && f.Hint == wholeTurns && n.has("phase-clipped") {
+		f.Hint = cutOff
 	}
 	n.add([]commutation.Finding{f})
 }

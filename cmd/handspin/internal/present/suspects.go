@@ -31,6 +31,21 @@ func (n *Inspection) drop(codes ...string) {
 	n.amend(func(f commutation.Finding) (commutation.Finding, bool) { return f, !slices.Contains(codes, f.Code) })
 }
 
+// dropHint takes the hint from findings with a code: what it says was done.
+func (n *Inspection) dropHint(code string) {
+	n.amend(func(f commutation.Finding) (commutation.Finding, bool) {
+		if f.Code == code {
+			f.Hint = ""
+		}
+		return f, true
+	})
+}
+
+// has reports whether there is a finding with one of the codes.
+func (n *Inspection) has(codes ...string) bool {
+	return slices.ContainsFunc(n.Spin.Findings, func(f commutation.Finding) bool { return slices.Contains(codes, f.Code) })
+}
+
 // wrongLevel reports whether a finding says that sensors have the wrong level: one or, as a
 // note about the angle, all of them.
 func wrongLevel(f commutation.Finding) bool {
@@ -80,8 +95,7 @@ var unlikePhases = []string{"phase-open", "phase-spacing", "phase-weak", "phase-
 // shiftFinding is about a board of sensors that is turned.
 func (n *Inspection) shiftFinding() (f commutation.Finding, ok bool) {
 	shift := n.Spin.ShiftDeg
-	unlike := func(f commutation.Finding) bool { return slices.Contains(unlikePhases, f.Code) }
-	if n.AtRest || !(math.Abs(shift) >= shiftWorth) || slices.ContainsFunc(n.Spin.Findings, unlike) {
+	if n.AtRest || !(math.Abs(shift) >= shiftWorth) || n.has(unlikePhases...) {
 		return f, false
 	}
 	off, late, way, other := math.Abs(shift), "late", "back", "forward"

@@ -69,6 +69,9 @@ func (d *Diagnosis) offCentre() string {
 // wholeTurns is what to do where magnets count for more than coils.
 const wholeTurns = "uneven magnets do that where the turn of the shaft is not wholly seen: turn the rotor by hand through whole turns one way, and look again"
 
+// cutOff is what to do where the turn is not seen because columns are cut off.
+const cutOff = "uneven magnets do that where the turn of the shaft is not wholly seen, and here the phase columns are cut off: bias the dividers to half the supply or use a larger ratio, turn the rotor by hand through whole turns, and look again"
+
 // hint is what would tell faults apart.
 func (d *Diagnosis) hint() string {
 	if !d.Whole {

@@ -43,6 +43,35 @@ func TestOverLessThanATurn(t *testing.T) {
 	}
 }
 
+// TestWhatFollows: phases that differ by a coil that was found are not found again, and
+// where they differ though no fault was found, the winding was looked at already.
+func TestWhatFollows(t *testing.T) {
+	differ := commutation.Finding{Code: "phase-unbalance", Severity: commutation.Note, Text: "the phases differ", Hint: "inspect looks for a coil"}
+	for kind, stays := range map[winding.Kind]bool{winding.CoilReversed: false, winding.Sound: true} {
+		n := NewInspection(answer(ideal(), differ), 0)
+		n.SetWinding(diagnosed(t, 12, 10, kind, 3))
+		if n.has("phase-unbalance") != stays || stays && n.Spin.Findings[0].Hint != "" {
+			t.Errorf("%v: %+v", kind, n.Spin.Findings)
+		}
+	}
+}
+
+// TestColumnsCutOff: more turning by hand does not help where columns are cut off.
+func TestColumnsCutOff(t *testing.T) {
+	for _, cut := range []bool{true, false} {
+		a := answer(ideal())
+		if cut {
+			a = answer(ideal(), commutation.Finding{Code: "phase-clipped", Severity: commutation.Note})
+		}
+		n, d := NewInspection(a, 0), diagnosed(t, 12, 10, winding.CoilReversed, 3)
+		d.Whole = false
+		n.SetWinding(d)
+		if f := n.Spin.Findings[0]; f.Code != "coil-reversed" || strings.Contains(f.Hint, "bias the dividers") != cut {
+			t.Errorf("cut off %t: %+v", cut, f)
+		}
+	}
+}
+
 // TestCountingInDelta: no phase belongs to a lead there, and there is no star point.
 func TestCountingInDelta(t *testing.T) {
 	for _, delta := range []bool{true, false} {
