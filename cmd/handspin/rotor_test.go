@@ -59,6 +59,23 @@ func TestDoubtfulPoles(t *testing.T) {
 	}
 }
 
+// TestPolesThatAreNotCertain: a number that may be a part of the real one makes no constants
+// and no degrees of the shaft, which would be off by a factor; given, it does.
+func TestPolesThatAreNotCertain(t *testing.T) {
+	text, _ := simulate(t, "--seed 4 --noise 1.5 --pole-strength 0.005 --pole-shift 0.3 --pushes 2x12 --reference neutral --pole-pairs 7 --slots 12 --magnet 3=0.7")
+	for flags, certain := range map[string]bool{"inspect -": false, "inspect - --pole-pairs 7": true} {
+		got := handspin(text, strings.Fields(flags)...)
+		for _, words := range []string{"of the shaft).", "shaft, deg", "Kv, by six-step drive"} {
+			if got.status != done || strings.Contains(got.stdout, words) != certain {
+				t.Errorf("%s: %q: %s%s", flags, words, got.stdout, got.stderr)
+			}
+		}
+		if strings.Contains(strings.Join(strings.Fields(got.stdout), " "), "the number of magnets is not certain: count them and give --pole-pairs") == certain {
+			t.Errorf("%s: %s", flags, got.stdout)
+		}
+	}
+}
+
 // TestInspectASwing: a sound motor that is swung over 0.7 to 0.95 turns of its shaft and
 // back, up to 1.9 turns in all, keeps its coils and magnets, and magnets are not judged.
 func TestInspectASwing(t *testing.T) {

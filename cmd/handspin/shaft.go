@@ -12,10 +12,10 @@ import (
 	"handspin/commutation/winding"
 )
 
-// turnOf is the back-EMF of an inspected motor over a turn of its shaft, for judging
-// its rotor. The error says what keeps it from that.
-func turnOf(n *present.Inspection, starPoint bool) (*spin.Shaft, rotor.Turn, error) {
-	shaft, err := n.Spin.Shaft(n.Recording.PolePairs)
+// turnOf is the back-EMF of an inspected motor with so many pole pairs over a turn of its
+// shaft, for judging its rotor. The error says what keeps it from that.
+func turnOf(n *present.Inspection, pairs int, starPoint bool) (*spin.Shaft, rotor.Turn, error) {
+	shaft, err := n.Spin.Shaft(pairs)
 	if err != nil {
 		return nil, rotor.Turn{}, err
 	}
@@ -49,16 +49,19 @@ func edgesOf(s *spin.Shaft) []rotor.Edges {
 // rotor is what the recording says about the rotor whatever the winding: how many pole
 // pairs it has, and the back-EMF over the turn of the shaft, if that is told.
 func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
-	r := &present.Rotor{}
-	if n.Recording.PolePairs == 0 {
-		n.Recording.PolePairs, r.Certain = n.Spin.FindPolePairs()
+	r := &present.Rotor{PolePairs: n.Recording.PolePairs}
+	if r.PolePairs == 0 {
+		r.PolePairs, r.Certain = n.Spin.FindPolePairs()
 		r.Found = true
+		if r.Certain { // else what counts turns of the shaft would be wrong by a factor
+			n.Recording.PolePairs = r.PolePairs
+		}
 	}
-	if n.Recording.PolePairs == 0 {
+	if r.PolePairs == 0 {
 		r.Untested = "the number of pole pairs is not known and nothing repeats that would tell it: give --pole-pairs, or spin it longer"
 		return r, rotor.Turn{}
 	}
-	shaft, turn, err := turnOf(n, s.starPoint)
+	shaft, turn, err := turnOf(n, r.PolePairs, s.starPoint)
 	if err != nil {
 		r.Untested = err.Error()
 		return r, rotor.Turn{}

@@ -159,6 +159,9 @@ func (n *Inspection) untested() string {
 	case n.Winding == nil:
 		parts = append(parts, "single coils, for which --slots N is needed")
 	}
+	if r := n.Rotor; r != nil && r.Found && r.PolePairs > 0 && !r.Certain {
+		parts = append(parts, "the motor's constants and all that is in degrees of the shaft, because the number of magnets is not certain: count them and give --pole-pairs")
+	}
 	if d := n.Winding; d != nil && d.Untested == "" && !d.Layout.ShowsOffCentre() {
 		parts = append(parts, "a rotor that runs off centre or has a weaker side, which this winding does not show: measure the gap at several places")
 	}

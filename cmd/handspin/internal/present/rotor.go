@@ -17,6 +17,8 @@ type Rotor struct {
 	// Untold says why single magnets are not told although the turn was seen; empty
 	// where they are.
 	Untold string
+	// PolePairs is how many were taken, 0 where nothing says.
+	PolePairs int
 	// Found is true where the number of pole pairs was found from what repeats, and
 	// Certain where it cannot be a multiple of that.
 	Found, Certain bool
@@ -109,7 +111,7 @@ func (r *Rotor) title() string {
 	case r.Found && r.Certain:
 		how = ", found from what repeats with every turn,"
 	case r.Found:
-		how = " (or a multiple of that), found from what repeats with every turn,"
+		how = " (perhaps, or a multiple of that), found from what repeats with every turn,"
 	}
 	return fmt.Sprintf("Rotor: %d pole pairs%s seen over %.1f turns of the shaft", r.Shaft.PolePairs, how, r.Shaft.Turns)
 }

@@ -71,7 +71,7 @@ func newRotorJSON(n *Inspection) *rotorJSON {
 	if r == nil {
 		return nil
 	}
-	out := &rotorJSON{PolePairs: n.Recording.PolePairs, PolePairsFound: r.Found, Certain: r.Certain || !r.Found, Untested: r.Untested, Untold: r.Untold, Blind: r.Blind, Even: r.even()}
+	out := &rotorJSON{PolePairs: r.PolePairs, PolePairsFound: r.Found, Certain: r.Certain || !r.Found, Untested: r.Untested, Untold: r.Untold, Blind: r.Blind, Even: r.even()}
 	if r.Shaft == nil {
 		return out
 	}
