@@ -85,3 +85,23 @@ func TestTurnedBoard(t *testing.T) {
 		}
 	}
 }
+
+// TestOpeningSaysWhatWasNotSeen: the first sentence calls no motor sound without a word about
+// magnets that were not judged.
+func TestOpeningSaysWhatWasNotSeen(t *testing.T) {
+	shaft := &spin.Shaft{PolePairs: 4, IndexDeg: math.NaN()}
+	for _, c := range []struct {
+		rotor *Rotor
+		says  string
+	}{
+		{&Rotor{Untested: spin.ErrFewTurns.Error()}, "Sensors and back-EMF are sound, as far as a hand spin shows (single magnets are not judged, for the reason below)"},
+		{&Rotor{Shaft: shaft, Untold: "their number is in doubt"}, "Sensors and back-EMF are sound, as far as a hand spin shows (single magnets are not judged, for the reason below)"},
+		{&Rotor{Shaft: shaft, Pattern: &rotor.Pattern{Fit: 1, Scatter: 1}}, "Sensors, back-EMF and magnets are sound, as far as a hand spin shows:"},
+	} {
+		n := NewInspection(answer(ideal()), 0)
+		n.SetRotor(c.rotor)
+		if got := n.opening(); !strings.HasPrefix(got, c.says) {
+			t.Errorf("got %s", got)
+		}
+	}
+}

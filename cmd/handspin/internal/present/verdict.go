@@ -233,8 +233,12 @@ func (d *Diagnosis) choices() string {
 // hidden says what is not among the sound parts because this motor does not show it.
 func (n *Inspection) hidden() string {
 	var out []string
-	if n.Rotor != nil && n.Rotor.Blind {
+	switch r := n.Rotor; {
+	case r == nil:
+	case r.Blind:
 		out = append(out, "single magnets do not show in the back-EMF of this winding")
+	case r.Untested != "" || r.Untold != "":
+		out = append(out, "single magnets are not judged, for the reason below")
 	}
 	if n.Winding != nil && n.Winding.Delta {
 		out = append(out, "an open leg of the delta does not show: measure the resistances")
