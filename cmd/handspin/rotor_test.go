@@ -21,6 +21,8 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 		"--pole-pairs 4 --slots 9 --magnet 3=0.8":  {"--slots 9 --star-point", "is weak: it has"},
 		"--pole-pairs 4 --slots 9 --magnet 3=-1":   {"--slots 9 --star-point", "is the wrong way up"},
 		"--pole-pairs 4 --slots 12 --magnet 3=-1":  {"--slots 12", "the sensors change 2 times less in a turn than 8 magnets would"},
+		"--pole-pairs 6 --slots 9 --magnet 3=0.6":  {"--slots 9 --poles 12 --star-point", "magnet 3 or 7 or 11 is weak"},
+		"--pole-pairs 8 --slots 12 --magnet 3=-1":  {"--slots 12 --poles 16", "magnet 3 or 7 or 11 or 15 is the wrong way up"},
 		"--pole-pairs 5 --slots 12 --magnet 3=0.4": {"", "the magnets are uneven: half wave"},
 		"--pole-pairs 7 --slots 12":                {"--pole-pairs 5", "what repeats with every turn of the shaft says 7 pole pairs or a multiple of that, not 5"},
 	} {
@@ -34,6 +36,42 @@ func TestInspectOpensWithTheMagnet(t *testing.T) {
 			if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 80 {
 				t.Errorf("%s: %d columns: %s", flags, n, line)
 			}
+		}
+	}
+}
+
+// TestDoubtfulPoles: of 14 magnets one is weak, and 12/14 shows the sum of opposite ones, so
+// that 7 pole pairs or a multiple of that repeat. With 16 poles given, which is none, the
+// magnets are neither sound nor accused one by one. Two poles are judged without a pattern.
+func TestDoubtfulPoles(t *testing.T) {
+	motor := "--seed 4 --noise 1.5 --pole-strength 0.005 --pole-shift 0.3 --pushes 2x12 --reference neutral "
+	for flags, c := range map[string]struct{ poles, want string }{
+		"--pole-pairs 7 --slots 12 --magnet 3=0.7": {"16", "Magnets are not told one by one: what poles differ by seems to repeat every 7 pole pairs or a multiple of that, not every 8;"},
+		"--pole-pairs 1 --slots 3":                 {"2", "In this winding each phase sees all magnets at once"},
+	} {
+		text, _ := simulate(t, motor+flags)
+		slots := flags[strings.LastIndex(flags, "--slots"):]
+		got := handspin(text, append([]string{"inspect", "-", "--star-point", "--poles", c.poles}, strings.Fields(slots)[:2]...)...)
+		words := strings.Join(strings.Fields(got.stdout), " ")
+		if got.status != done || !strings.Contains(words, c.want) || strings.Contains(words, "magnets are sound") {
+			t.Errorf("%s: %d %s%s", flags, got.status, got.stdout, got.stderr)
+		}
+	}
+}
+
+// TestPolesThatAreNotCertain: a number that may be a part of the real one makes no constants
+// and no degrees of the shaft, which would be off by a factor; given, it does.
+func TestPolesThatAreNotCertain(t *testing.T) {
+	text, _ := simulate(t, "--seed 4 --noise 1.5 --pole-strength 0.005 --pole-shift 0.3 --pushes 2x12 --reference neutral --pole-pairs 7 --slots 12 --magnet 3=0.7")
+	for flags, certain := range map[string]bool{"inspect -": false, "inspect - --pole-pairs 7": true} {
+		got := handspin(text, strings.Fields(flags)...)
+		for _, words := range []string{"of the shaft).", "shaft, deg", "Kv, by six-step drive"} {
+			if got.status != done || strings.Contains(got.stdout, words) != certain {
+				t.Errorf("%s: %q: %s%s", flags, words, got.stdout, got.stderr)
+			}
+		}
+		if strings.Contains(strings.Join(strings.Fields(got.stdout), " "), "the number of magnets is not certain: count them and give --pole-pairs") == certain {
+			t.Errorf("%s: %s", flags, got.stdout)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -11,10 +12,10 @@ import (
 	"handspin/commutation/winding"
 )
 
-// turnOf is the back-EMF of an inspected motor over a turn of its shaft, for judging
-// its rotor. The error says what keeps it from that.
-func turnOf(n *present.Inspection, starPoint bool) (*spin.Shaft, rotor.Turn, error) {
-	shaft, err := n.Spin.Shaft(n.Recording.PolePairs)
+// turnOf is the back-EMF of an inspected motor with so many pole pairs over a turn of its
+// shaft, for judging its rotor. The error says what keeps it from that.
+func turnOf(n *present.Inspection, pairs int, starPoint bool) (*spin.Shaft, rotor.Turn, error) {
+	shaft, err := n.Spin.Shaft(pairs)
 	if err != nil {
 		return nil, rotor.Turn{}, err
 	}
@@ -48,23 +49,30 @@ func edgesOf(s *spin.Shaft) []rotor.Edges {
 // rotor is what the recording says about the rotor whatever the winding: how many pole
 // pairs it has, and the back-EMF over the turn of the shaft, if that is told.
 func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
-	r := &present.Rotor{}
-	if n.Recording.PolePairs == 0 {
-		n.Recording.PolePairs, r.Certain = n.Spin.FindPolePairs()
+	r := &present.Rotor{PolePairs: n.Recording.PolePairs}
+	if r.PolePairs == 0 {
+		r.PolePairs, r.Certain = n.Spin.FindPolePairs()
 		r.Found = true
+		if r.Certain { // else what counts turns of the shaft would be wrong by a factor
+			n.Recording.PolePairs = r.PolePairs
+		}
 	}
-	if n.Recording.PolePairs == 0 {
+	if r.PolePairs == 0 {
 		r.Untested = "the number of pole pairs is not known and nothing repeats that would tell it: give --pole-pairs, or spin it longer"
 		return r, rotor.Turn{}
 	}
-	shaft, turn, err := turnOf(n, s.starPoint)
+	shaft, turn, err := turnOf(n, r.PolePairs, s.starPoint)
 	if err != nil {
 		r.Untested = err.Error()
 		return r, rotor.Turn{}
 	}
 	r.Shaft, r.Waves = shaft, turn.HalfWaves()
-	if other, certain := n.Spin.FindPolePairs(); certain && shaft.PolePairs%other != 0 { // a winding that repeats may show a part of them
-		r.Other = other
+	switch other, certain := n.Spin.FindPolePairs(); {
+	case other == 0 || shaft.PolePairs%other == 0: // a winding that repeats may show a part of them
+	case certain:
+		r.Other, r.Untold = other, "their number is in doubt"
+	case other%shaft.PolePairs != 0:
+		r.Perhaps = other
 	}
 	return r, turn
 }
@@ -72,7 +80,7 @@ func (s *stator) rotor(n *present.Inspection) (*present.Rotor, rotor.Turn) {
 // magnets adds what the turn says about single magnets, with the winding as it should be
 // or with the faults that it is likely to have.
 func (s *stator) magnets(r *present.Rotor, turn rotor.Turn, layout winding.Layout, found winding.Diagnosis) {
-	if r.Shaft == nil {
+	if r.Shaft == nil || r.Untold != "" {
 		return
 	}
 	if s.delta() {
@@ -92,6 +100,8 @@ func (s *stator) magnets(r *present.Rotor, turn rotor.Turn, layout winding.Layou
 		r.Untested = err.Error()
 	case err == nil && !r.Pattern.Explained():
 		r.Untold = "no few bad magnets explain what the leads show over the turn"
+	case err == nil && r.Perhaps > 0 && len(r.Pattern.Causes) == 0: // on another turn all magnets look alike
+		r.Untold = fmt.Sprintf("what poles differ by seems to repeat every %d pole pairs or a multiple of that, not every %d; count the magnets, and turn the rotor by hand through more turns", r.Perhaps, r.Shaft.PolePairs)
 	}
 }
 

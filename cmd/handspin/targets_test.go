@@ -213,7 +213,7 @@ func TestSingleMagnetFaults(t *testing.T) {
 		}
 		n, truth, err := m.inspect()
 		if err != nil || n.Winding == nil || n.Rotor.Shaft == nil {
-			t.Errorf("%v, %s magnet: not judged: %v", m, kind, err)
+			t.Errorf("%v, %s magnet: not judged: %v %s %v", m, kind, err, n.Rotor.Untested, n.Spin.Findings)
 			return
 		}
 		if n.Winding.Found.Faulty() {

@@ -31,6 +31,9 @@ type Cause struct {
 	// electrical degrees, late positive; or the field's relative swing. SD is its
 	// standard deviation.
 	Size, SD float64
+	// Or are other causes that explain what is seen nearly as well in this one's place,
+	// the likeliest first: a few orders of the turn tell little of a magnet.
+	Or []Cause
 }
 
 // PoleSeen is what is known of one magnet, or of the mean of several that the winding
@@ -98,6 +101,7 @@ func (p *Pattern) Even() bool { return len(p.Causes) == 0 && p.Explained() && p.
 // magnets nor causes are told. The error is ErrBlind, where sensors do not help either,
 // ErrWhichFault or ErrNoFundamental.
 func Find(t Turn, sound winding.Layout, faulty ...winding.Layout) (out *Pattern, err error) {
+	t.limit = t.mostPlace()
 	if len(faulty) == 0 {
 		out, err = find(t, sound, nil)
 	} else {

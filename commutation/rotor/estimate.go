@@ -19,17 +19,25 @@ const (
 func (s *search) pattern(sets [][]int) *Pattern {
 	mean, cov := s.posterior()
 	out := &Pattern{FirstDeg: s.m.firstDeg, AheadDeg: s.m.aheadDeg, Scatter: s.scatter.times, Fit: s.fit(), Sensors: s.m.sensors, poles: s.m.poles, evidence: s.evidence()}
-	others := 1.0 // what is left of the mean strength for magnets like the others
-	for i := range s.m.poles {
-		others -= mean.AtVec(i) / float64(s.m.poles)
-	}
+	others := s.m.others(mean)
 	for _, set := range sets {
 		out.Poles = append(out.Poles, s.magnet(set, mean, cov, others))
 	}
-	for _, c := range s.causes {
-		out.Causes = append(out.Causes, s.cause(c, mean, cov, others))
+	for i, c := range s.causes {
+		cause := s.cause(c, mean, cov, others)
+		s.rivals(i, &cause)
+		out.Causes = append(out.Causes, cause)
 	}
 	return out
+}
+
+// others is what is left of the mean strength for magnets like the others.
+func (m *model) others(mean *mat.VecDense) float64 {
+	left := 1.0
+	for i := range m.poles {
+		left -= mean.AtVec(i) / float64(m.poles)
+	}
+	return left
 }
 
 // posterior returns the mean and the covariance of the unknowns.

@@ -46,7 +46,7 @@ func among(t Turn, sound winding.Layout, faulty []winding.Layout) (*Pattern, err
 		}
 	}
 	for i, c := range best.Causes {
-		best.Causes[i].Magnets = widened(c.Magnets, every, sound.Poles())
+		best.Causes[i] = c.told(func(some []int) []int { return widened(some, every, sound.Poles()) })
 	}
 	return best, nil
 }
@@ -82,16 +82,23 @@ func (t Turn) misfit(coils [3]complex128) float64 {
 	return sum
 }
 
-// join adds the magnets of another pattern's causes to those of this one's; false where
-// the causes are others.
+// join adds another pattern's causes to what this one's may be; false where they are of
+// other kinds.
 func (p *Pattern) join(other *Pattern) bool {
 	if !slices.EqualFunc(p.Causes, other.Causes, func(a, b Cause) bool { return a.Kind == b.Kind }) {
 		return false
 	}
 	ahead := int(math.Round((other.FirstDeg - p.FirstDeg) * float64(p.poles) / 360))
 	for i, c := range other.Causes {
-		for _, k := range c.Magnets {
-			p.Causes[i].Magnets = append(p.Causes[i].Magnets, wrap(k+ahead, p.poles))
+		c = c.told(func(some []int) (out []int) {
+			for _, k := range some {
+				out = append(out, wrap(k+ahead, p.poles))
+			}
+			return out
+		})
+		p.Causes[i].or(c)
+		for _, o := range c.Or {
+			p.Causes[i].or(o)
 		}
 	}
 	return true

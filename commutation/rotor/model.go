@@ -35,6 +35,7 @@ type model struct {
 	// aheadDeg is by how many electrical degrees it is past that at the start.
 	aheadDeg     float64
 	placeScatter float64 // electrical degrees, not above 0 where not known
+	mostPlace    float64 // how far a magnet may be out of its place, in pole pitches
 }
 
 // coils returns the phasors of order n of the leads' coils as lags.
@@ -73,7 +74,7 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 	pitch := 180 / float64(p)
 	zero := -cmplx.Phase(unit) * 180 / math.Pi / float64(p)
 	skipped := math.Round((t.StartDeg - zero) / pitch)
-	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped, placeScatter: t.PlaceScatter}
+	m := &model{poles: l.Poles(), firstDeg: zero + pitch*skipped, placeScatter: t.PlaceScatter, mostPlace: t.limit}
 	m.aheadDeg = (t.StartDeg - m.firstDeg) * float64(p)
 	m.size = m.unknowns(len(t.Edges))
 	polarity := 1 - 2*math.Abs(math.Mod(skipped, 2))
@@ -89,6 +90,9 @@ func newModel(t Turn, l winding.Layout) (*model, error) {
 		if err := m.add(t, n, k); err != nil {
 			return nil, err
 		}
+	}
+	if len(m.y) == 0 { // two poles: there is no order but the fundamental
+		return nil, ErrBlind
 	}
 	if slices.ContainsFunc(m.y, notFinite) || slices.ContainsFunc(m.cells, notFinite) {
 		return nil, ErrNoFundamental

@@ -29,6 +29,7 @@ type Turn struct {
 	PlaceScatter float64
 	// Edges are the sensors'.
 	Edges []Edges
+	limit float64 // mostPlace by all edges that there are
 }
 
 // AcrossDelta returns what phases in delta, of which A lies from the first lead to the
@@ -94,7 +95,8 @@ var ErrBlind = errors.New("this winding sees all magnets at once, so its back-EM
 var ErrNoFundamental = errors.New("the leads show no back-EMF of this number of poles")
 
 // Shows reports whether a winding shows single magnets in its back-EMF at all:
-// some order below twice the pole pairs, other than the fundamental.
+// some order below twice the pole pairs, other than the fundamental. Of two poles there
+// is none.
 func Shows(l winding.Layout) bool {
 	for n := 1; n < l.Poles(); n++ {
 		if n != l.PolePairs() && sees(l.Shaft(n)) {

@@ -237,18 +237,22 @@ func (s *search) withBest() *search {
 		if s.has(a) {
 			continue
 		}
-		if gain, size := a.gain(s.normal, s.rhs); gain > most && a.worth(size) {
+		if gain, size := a.gain(s.normal, s.rhs); gain > most && s.m.worth(a, size) {
 			best, most = i, gain
 		}
 	}
 	if best < 0 {
 		return nil
 	}
+	return s.withAtom(s.atoms[best])
+}
+
+// withAtom returns the search with an atom added, as wide as makes it likelier.
+func (s *search) withAtom(a atom) *search {
 	var out *search
 	for _, wide := range widths {
-		cause := s.atoms[best]
-		cause.wide = wide
-		with := s.with(cause)
+		a.wide = wide
+		with := s.with(a)
 		if out == nil || with.evidence() > out.evidence() {
 			out = with
 		}
@@ -286,15 +290,4 @@ func (a atom) gain(normal mat.Symmetric, rhs *mat.VecDense) (gain, size float64)
 		size = mat.Norm(&x, 2)
 	}
 	return mat.Dot(&x, told), size
-}
-
-// worth reports whether a size is one that a magnet can have and worth a word.
-func (a atom) worth(size float64) bool {
-	switch a.kind {
-	case Shifted:
-		return math.Abs(size) > worthPlace && math.Abs(size) < mostPlace
-	case Eccentric:
-		return size > worthCentre
-	}
-	return size < -worthWeak || size > worthWeak && size < mostStrong
 }

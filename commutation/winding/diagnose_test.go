@@ -75,7 +75,7 @@ func TestEveryFaultIsFound(t *testing.T) {
 		for _, floating := range []bool{false, true} {
 			for _, f := range l.Faults() {
 				d := diagnose(t, measure(rng, l, f, floating, unequal(rng, 0.003)), l)
-				if !d.Explained() || !has(d.Likely(), f) || d.Sound() != (f.Kind == Sound) || d.Faulty() && d.Sound() || !d.Faulty() && !d.Sound() && pair[0] <= 12 && !(l.showsOffCentre() && floating && d.PSound() < 0.1) {
+				if !d.Explained() || !has(d.Likely(), f) || d.Sound() != (f.Kind == Sound) || d.Faulty() && d.Sound() || !d.Faulty() && !d.Sound() && pair[0] <= 12 && !(l.ShowsOffCentre() && floating && d.PSound() < 0.1) {
 					t.Errorf("%v floating %v, %v: fit %g, likely %v", pair, floating, f, d.Fit, d.Likely())
 				}
 			}

@@ -32,25 +32,42 @@ func (g Group) Is(k Kind) bool {
 // String names the faults, "or" between them.
 func (g Group) String() string { return strings.Join(g.Names(), "; or ") }
 
+// fewPairs is how many pairs of exchanged coils are named one by one.
+const fewPairs = 2
+
 // Names names the faults, those of coils of which any will do together.
 func (g Group) Names() []string {
 	var out []string
 	for i, f := range g.Faults {
-		same := func(h Fault) bool {
-			return len(f.Teeth) > 0 && h.Kind == f.Kind && slices.Equal(h.Phases, f.Phases)
-		}
+		other := func(h Fault) bool { return !f.likes(h) }
+		alike := slices.DeleteFunc(slices.Clone(g.Faults), other)
 		switch {
-		case f.Kind != PairMissing && len(f.Teeth) != 1:
+		case len(f.Teeth) == 0 || f.exchanged() && len(alike) <= fewPairs:
 			out = append(out, f.String())
-		case !slices.ContainsFunc(g.Faults[:i], same):
-			out = append(out, together(slices.DeleteFunc(slices.Clone(g.Faults), func(h Fault) bool { return !same(h) })))
+		case !slices.ContainsFunc(g.Faults[:i], f.likes):
+			out = append(out, together(alike))
 		}
 	}
 	return out
 }
 
+// exchanged reports whether two coils are in one another's phase.
+func (f Fault) exchanged() bool { return f.Kind == CoilsSwapped || f.Kind == CoilsCrossed }
+
+// likes reports whether another fault is the same on other teeth of the phases.
+func (f Fault) likes(other Fault) bool {
+	if f.Kind != other.Kind || len(f.Phases) != len(other.Phases) {
+		return false
+	}
+	return !slices.ContainsFunc(f.Phases, func(phase int) bool { return !slices.Contains(other.Phases, phase) })
+}
+
 // together names faults of one kind and phase on one tooth, or on two, each.
 func together(faults []Fault) string {
+	if f := faults[0]; f.exchanged() {
+		a, b := min(f.Phases[0], f.Phases[1]), max(f.Phases[0], f.Phases[1])
+		return f.says(fmt.Sprintf("two coils of %s and %s, on any of %d pairs of teeth such as %d and %d,", PhaseName(a), PhaseName(b), len(faults), f.Teeth[0]+1, f.Teeth[1]+1))
+	}
 	var teeth []string
 	for _, f := range faults {
 		for _, tooth := range f.Teeth {
@@ -79,7 +96,7 @@ func listed(names []string, before string) string {
 // of a rotor off centre.
 func (l Layout) groups(floating bool, w, wide ways) []Group {
 	faults, parts := l.Faults(), l.parts(floating)
-	if l.showsOffCentre() {
+	if l.ShowsOffCentre() {
 		faults = append(faults, Fault{Kind: OffCentre})
 	}
 	var count [kinds]float64

@@ -28,8 +28,10 @@ const (
 // which rubs is then above floorSD.
 const showsCentre = 0.05
 
-// showsOffCentre reports whether a rotor off centre shows.
-func (l Layout) showsOffCentre() bool {
+// ShowsOffCentre reports whether a rotor that runs off centre shows in the phases. If the
+// rotor turns with the place of the narrow gap, or the stator has it, a phase sees it by
+// the same orders of the field, those one beside the pole pairs' own.
+func (l Layout) ShowsOffCentre() bool {
 	for _, way := range l.eccentric() {
 		for _, z := range way {
 			if norm(z) > showsCentre*showsCentre {

@@ -99,8 +99,8 @@ func (m Machine) CoggingPerTurn() int { return m.slots / gcd(m.slots, m.poles) *
 // poles have no common divisor the pattern of forces does not repeat in a turn.
 func (m Machine) Pulls() bool { return gcd(m.slots, m.poles) == 1 }
 
-// leastPitch is the pitch factor below which coils of one tooth waste most of the
-// flux: a span under 74 or over 286 degrees.
+// leastPitch is the pitch factor below which nobody winds coils of one tooth (common
+// practice): a span under 74 or over 286 degrees.
 const leastPitch = 0.6
 
 // OfTeeth reports whether the machine is one that is wound with coils of one tooth.

@@ -190,6 +190,14 @@ func TestGroupNames(t *testing.T) {
 	if reversed.String() != want {
 		t.Errorf("got %s", reversed)
 	}
+	// 36/42 is the 12/14 winding three times over, so that the two pairs of its coils that
+	// are exchanged alike are 2 x 3 x 3.
+	six := machine(t, 36, 42).Layout()
+	crossed := diagnose(t, Measured{EMF: six.Predict(fault(t, six, CoilsCrossed, 1, 6), false)}, six).Groups[0]
+	want = "two coils of A and B, on any of 18 pairs of teeth such as 1 and 6, exchanged together with their senses"
+	if crossed.String() != want {
+		t.Errorf("got %s", crossed)
+	}
 	part := Fault{Kind: CoilPart, Phases: []int{1}, Teeth: []int{2}, Share: 0.48, ShareSD: 0.062}
 	if got := part.String(); got != "coil on tooth 3 (B) with 48 ±7 % of its turns shorted or left out" || part.Kind.Code() != "coil-short" {
 		t.Errorf("got %s %s", got, part.Kind.Code())

@@ -30,9 +30,9 @@ const mostGroups = 4
 // surePart is how probable a fault has to be to be named in the headline: a coil that
 // is named is opened, and one in ten of them for nothing is what a look at the
 // resistances before that is worth. likelier is where what else could be outweighs a
-// sound winding. worthOff is three standard deviations of sound phases. repairOff is the difference of a phase from which something is to be
-// repaired whatever it is: dividers of 5 % resistors, a miscount of a turn or two in
-// twenty and a rotor that rubs make less.
+// sound winding. worthOff is three standard deviations of sound phases. repairOff is the
+// difference of a phase from which something is to be repaired whatever it is: dividers of
+// 5 % resistors, a miscount of a turn or two in twenty and a rotor that rubs make less.
 const (
 	surePart  = 0.9
 	likelier  = 0.5
@@ -61,7 +61,7 @@ func (d *Diagnosis) words() string {
 	case d.Untested != "":
 		return "The winding is not judged: " + d.Untested + "."
 	case d.Found.Sound() && d.differs():
-		return fmt.Sprintf("The back-EMF is that of %s without a fault, but for %.0f %% of a phase.", d.of(), 100*d.Found.Off)
+		return fmt.Sprintf("The back-EMF is that of %s without a fault, though a phase is off by %.0f %%.", d.of(), 100*d.Found.Off)
 	case d.Found.Sound():
 		return "The back-EMF is that of " + d.of() + " without a fault."
 	case d.Found.Faulty():
@@ -108,7 +108,7 @@ func (d *Diagnosis) lines() []string {
 
 // open reports whether there is something to tell apart.
 func (d *Diagnosis) open() bool {
-	return d.Untested == "" && !d.Found.Sound() && d.Found.Explained()
+	return d != nil && d.Untested == "" && !d.Found.Sound() && d.Found.Explained()
 }
 
 func (d *Diagnosis) tests() string {
@@ -134,9 +134,6 @@ const (
 
 // counting says how the teeth of the motor are counted.
 func (d *Diagnosis) counting() string {
-	if !d.open() {
-		return ""
-	}
 	coils := d.Layout.String()
 	switch usual := d.Layout.Letters() == d.Layout.Machine.Layout().Letters(); {
 	case !usual:
@@ -148,7 +145,7 @@ func (d *Diagnosis) counting() string {
 	if d.Delta {
 		leads = "A lies between p1 and p2, B between p2 and p3, C between p3 and p1"
 	}
-	return fmt.Sprintf("To find a tooth on the motor trace its coils: %s. Tooth 1 is any from which, in one of the two directions, they come out as %s; either sense may be +.", leads, coils)
+	return fmt.Sprintf("To find a tooth on the motor trace its coils: %s. Tooth 1 is any from which, in one of the two directions, they come out as %s; either sense may be +. p1's first coil is that on tooth 1.", leads, coils)
 }
 
 // blocks are what is said about the winding; none where it is not known.
@@ -157,10 +154,8 @@ func (d *Diagnosis) blocks() []block {
 		return nil
 	}
 	out := []block{{text: d.words(), items: d.lines()}}
-	for _, text := range []string{d.tests(), d.counting()} {
-		if text != "" {
-			out = append(out, block{text: text})
-		}
+	if text := d.tests(); text != "" {
+		out = append(out, block{text: text})
 	}
 	return out
 }
@@ -168,14 +163,33 @@ func (d *Diagnosis) blocks() []block {
 // SetWinding adds what the back-EMF says about the winding.
 func (n *Inspection) SetWinding(d *Diagnosis) {
 	n.Winding = d
-	if f, claimed := d.finding(); claimed {
-		n.add([]commutation.Finding{f})
+	if d.Untested == "" {
+		n.dropHint("phase-unbalance")
 	}
+	f, claimed := d.finding()
+	if !claimed {
+		return
+	}
+	if d.Found.Faulty() && d.Whole { // which is what makes a phase weak, or the three unequal
+		n.drop("phase-unbalance", "phase-weak")
+	}
+	if !d.Whole && f.Hint == wholeTurns && n.has("phase-clipped") {
+		f.Hint = cutOff
+	}
+	n.add([]commutation.Finding{f})
+}
+
+// countsMagnets reports whether single magnets are named, which count from a coil.
+func (n *Inspection) countsMagnets() bool {
+	return n.Winding != nil && n.Winding.Layout.Coils != nil && n.Rotor != nil && n.Rotor.Pattern != nil && len(n.Rotor.Pattern.Causes) > 0
 }
 
 // windingBlocks are the winding's with the person's names of the leads.
 func (n *Inspection) windingBlocks() []block {
 	out := n.Winding.blocks()
+	if n.Winding.open() || n.countsMagnets() {
+		out = append(out, block{text: n.Winding.counting()})
+	}
 	for i, b := range out {
 		out[i].text = n.withNames(b.text)
 	}

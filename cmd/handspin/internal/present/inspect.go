@@ -33,6 +33,9 @@ func NewInspection(a *Answer, radiusMM float64) *Inspection {
 	own.Ranking = commutation.Ranking{}
 	own.Confidence = a.Spin.Reliability
 	n := &Inspection{Answer: &own, RadiusMM: radiusMM}
+	if f, ok := n.shiftFinding(); ok {
+		n.add([]commutation.Finding{f})
+	}
 	n.settle()
 	return n
 }
@@ -76,7 +79,7 @@ func (n *Inspection) opening() string {
 }
 
 // worthCodes begin the codes of notes that are worth a look.
-var worthCodes = []string{"sensor-misplaced", "sensor-intermittent", "sensor-noisy", "sensor-level", "rotor-", "winding-", "coil-", "phase-turns", "phase-weak", "phase-unbalance"}
+var worthCodes = []string{"sensor-misplaced", "sensor-shifted", "sensor-intermittent", "sensor-noisy", "sensor-level", "phase-irregular", "rotor-", "winding-", "coil-", "phase-turns", "phase-weak", "phase-unbalance"}
 
 // worth lists the notes about the motor that are worth a look.
 func (n *Inspection) worth() string {
@@ -96,7 +99,7 @@ func (n *Inspection) soundParts() string {
 	if n.Winding != nil && n.Winding.Found.Sound() {
 		parts[1] = "winding"
 	}
-	if n.Rotor != nil && n.Rotor.Pattern != nil && n.Rotor.Pattern.Even() {
+	if n.Rotor.even() && n.Rotor.Pattern != nil {
 		parts = append(parts, "magnets")
 	}
 	return enumerate(parts)
@@ -155,6 +158,12 @@ func (n *Inspection) untested() string {
 		parts = append(parts, "single coils, for the reason above")
 	case n.Winding == nil:
 		parts = append(parts, "single coils, for which --slots N is needed")
+	}
+	if r := n.Rotor; r != nil && r.Found && r.PolePairs > 0 && !r.Certain {
+		parts = append(parts, "the motor's constants and all that is in degrees of the shaft, because the number of magnets is not certain: count them and give --pole-pairs")
+	}
+	if d := n.Winding; d != nil && d.Untested == "" && !d.Layout.ShowsOffCentre() {
+		parts = append(parts, "a rotor that runs off centre or has a weaker side, which this winding does not show: measure the gap at several places")
 	}
 	if len(parts) == 0 {
 		return ""

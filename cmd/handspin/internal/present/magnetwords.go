@@ -10,17 +10,13 @@ import (
 	"handspin/commutation/spin"
 )
 
-// add puts findings before the others; they are the rotor's or the winding's. What the
-// sensors were blamed for, while it is magnets that are missing, is taken out.
+// add puts findings before the others; they are the rotor's or the winding's.
 func (n *Inspection) add(found []commutation.Finding) {
 	if len(found) == 0 {
 		return
 	}
 	own := *n.Spin
 	own.Findings = slices.Concat(found, own.Findings)
-	if n.Rotor.gaps() > 0 || n.Rotor.displaced() > 0 {
-		own.Findings = slices.DeleteFunc(own.Findings, func(f commutation.Finding) bool { return f.Code == "sensor-intermittent" })
-	}
 	n.Spin = &own
 	n.settle()
 }
@@ -88,34 +84,52 @@ func (r *Rotor) causeFinding(c rotor.Cause) commutation.Finding {
 	if r.any(c.Magnets) {
 		f.Hint = "which one it is cannot be told: " + lookAt
 	}
-	which := r.which(c.Magnets)
-	size := value(100*c.Size, 100*c.SD, 1)
+	f.Text = r.causeWords(c)
 	switch c.Kind {
 	case rotor.Weak:
 		f.Code = "rotor-weak"
-		f.Text = fmt.Sprintf("%s is weak: it has %s %% of the others' strength", which, size)
-	case rotor.Strong:
-		f.Text = fmt.Sprintf("%s is strong: it has %s %% of the others' strength", which, size)
-	case rotor.Missing:
+	case rotor.Missing, rotor.Flipped:
 		f.Severity = commutation.Repair
-		f.Text = fmt.Sprintf("%s is missing or dead: its strength is %s %% of the others'", which, size)
-	case rotor.Flipped:
-		f.Severity = commutation.Repair
-		f.Text = fmt.Sprintf("%s is the wrong way up: its strength is %s %% of the others'", which, size)
-	case rotor.Shifted:
-		way := "late"
-		if c.Size < 0 {
-			way = "early"
-		}
-		f.Text = fmt.Sprintf("%s is out of place, %s electrical degrees %s", which, value(math.Abs(c.Size), c.SD, 1), way)
-		if r.Blind { // only sensors see it
-			f.Text = fmt.Sprintf("%s is out of place, or weak or missing: the sensors see its pole %s electrical degrees %s", which, value(math.Abs(c.Size), c.SD, 1), way)
-		}
 	case rotor.Eccentric:
-		f.Text = fmt.Sprintf("the rotor's field swings by %s %% once around it: it is eccentric, or its magnets come from two lots", size)
 		f.Hint = "measure the gap at several places of the rotor, and look for a bent shaft or a worn bearing"
 	}
+	for _, other := range c.Or {
+		f.Text += "; or " + r.causeWords(other)
+		f.Code = "rotor-pole-pattern"
+	}
+	if len(c.Or) > 0 {
+		f.Hint = "the leads show these alike; " + f.Hint
+	}
+	if c.Kind == rotor.Shifted || slices.ContainsFunc(c.Or, func(o rotor.Cause) bool { return o.Kind == rotor.Shifted }) {
+		f.Hint += "; the gaps beside one that is out of place are uneven"
+	}
 	return f
+}
+
+// causeWords say what a cause is.
+func (r *Rotor) causeWords(c rotor.Cause) string {
+	which, size := r.which(c.Magnets), value(100*c.Size, 100*c.SD, 1)
+	switch c.Kind {
+	case rotor.Weak:
+		return fmt.Sprintf("%s is weak: it has %s %% of the others' strength", which, size)
+	case rotor.Strong:
+		return fmt.Sprintf("%s is strong: it has %s %% of the others' strength", which, size)
+	case rotor.Missing:
+		return fmt.Sprintf("%s is missing or dead: its strength is %s %% of the others'", which, size)
+	case rotor.Flipped:
+		return fmt.Sprintf("%s is the wrong way up: its strength is %s %% of the others'", which, size)
+	case rotor.Eccentric:
+		return fmt.Sprintf("the rotor's field swings by %s %% once around it: it is eccentric, or its magnets come from two lots", size)
+	}
+	way := "late"
+	if c.Size < 0 {
+		way = "early"
+	}
+	off := value(math.Abs(c.Size), c.SD, 1) + " electrical degrees " + way
+	if r.Blind { // only sensors see it
+		return fmt.Sprintf("%s is out of place, or weak or missing: the sensors see its pole %s", which, off)
+	}
+	return fmt.Sprintf("%s is out of place, %s", which, off)
 }
 
 // any reports whether it may be any magnet.

@@ -17,13 +17,17 @@ type Rotor struct {
 	// Untold says why single magnets are not told although the turn was seen; empty
 	// where they are.
 	Untold string
+	// PolePairs is how many were taken, 0 where nothing says.
+	PolePairs int
 	// Found is true where the number of pole pairs was found from what repeats, and
 	// Certain where it cannot be a multiple of that.
 	Found, Certain bool
 	// Other is what repeats, or the index pulses, say where that is another number
 	// of pole pairs than the one given; 0 where not.
 	Other int
-	Shaft *spin.Shaft
+	// Perhaps is the same where it is not certain.
+	Perhaps int
+	Shaft   *spin.Shaft
 	// Waves are each lead's half waves.
 	Waves [3][]rotor.HalfWave
 	// Pattern is nil where the winding is not known, or where Blind says that it
@@ -35,6 +39,7 @@ type Rotor struct {
 // SetRotor adds what the recording says about the rotor.
 func (n *Inspection) SetRotor(r *Rotor) {
 	n.Rotor = r
+	n.suspectMagnets()
 	n.add(r.findings())
 }
 
@@ -63,7 +68,7 @@ func (r *Rotor) worst() (lead, pole int, uneven bool) {
 // even reports whether the magnets were looked at and are as even as usual.
 func (r *Rotor) even() bool {
 	switch {
-	case r == nil || r.Untested != "" || r.Blind || len(r.findings()) > 0:
+	case r == nil || r.Untested != "" || r.Untold != "" || r.Blind || len(r.findings()) > 0:
 		return false
 	case r.Pattern != nil:
 		return r.Pattern.Even()
@@ -87,7 +92,9 @@ func (n *Inspection) rotorBlocks() []block {
 		out = append(out, block{text: "In this winding each phase sees all magnets at once: a bad one lowers the back-EMF and leaves no pattern in it, so the magnets are judged by the sensors' edges."})
 	case r.Untold != "":
 		out = append(out, block{text: "Magnets are not told one by one: " + r.Untold + "."})
-		out = append(out, n.halfWaves()...)
+		if r.Other == 0 { // else they are those of another turn
+			out = append(out, n.halfWaves()...)
+		}
 	case r.Pattern != nil:
 		out = append(out, n.magnetBlock())
 	default:
@@ -104,7 +111,7 @@ func (r *Rotor) title() string {
 	case r.Found && r.Certain:
 		how = ", found from what repeats with every turn,"
 	case r.Found:
-		how = " (or a multiple of that), found from what repeats with every turn,"
+		how = " (perhaps, or a multiple of that), found from what repeats with every turn,"
 	}
 	return fmt.Sprintf("Rotor: %d pole pairs%s seen over %.1f turns of the shaft", r.Shaft.PolePairs, how, r.Shaft.Turns)
 }
@@ -137,6 +144,8 @@ func (n *Inspection) magnetBlock() block {
 	switch {
 	case n.Winding != nil && n.Winding.Found.Faulty():
 		words += " This takes the winding's fault for what is said above: repair it, and look at the magnets again."
+	case slices.ContainsFunc(found.Causes, func(c rotor.Cause) bool { return len(c.Or) > 0 }):
+		words += " The numbers are those of the first of the causes that the findings name."
 	case len(found.Causes) == 0 && !found.Even():
 		words += " They are less even than usual, and no single magnet explains it."
 	}

@@ -36,6 +36,8 @@ type causeJSON struct {
 	Magnets []int      `json:"magnets,omitempty"`
 	Size    *float64   `json:"size"`
 	SD      *float64   `json:"sd"`
+	// Or is what it may be as well.
+	Or []causeJSON `json:"or,omitempty"`
 }
 
 type leadWavesJSON struct {
@@ -69,7 +71,7 @@ func newRotorJSON(n *Inspection) *rotorJSON {
 	if r == nil {
 		return nil
 	}
-	out := &rotorJSON{PolePairs: n.Recording.PolePairs, PolePairsFound: r.Found, Certain: r.Certain || !r.Found, Untested: r.Untested, Untold: r.Untold, Blind: r.Blind, Even: r.even()}
+	out := &rotorJSON{PolePairs: r.PolePairs, PolePairsFound: r.Found, Certain: r.Certain || !r.Found, Untested: r.Untested, Untold: r.Untold, Blind: r.Blind, Even: r.even()}
 	if r.Shaft == nil {
 		return out
 	}
@@ -98,9 +100,14 @@ func (j *rotorJSON) pattern(p *rotor.Pattern, pairs int) {
 		j.Magnets = append(j.Magnets, magnetJSON{fromOne(m.Numbers), known(place, 2), known(m.Strength, 4), significant(m.StrengthSD),
 			known(m.ShiftDeg, 2), significant(m.ShiftSD)})
 	}
-	for _, c := range p.Causes {
-		j.Causes = append(j.Causes, causeJSON{c.Kind, fromOne(c.Magnets), known(c.Size, 4), significant(c.SD)})
+	j.Causes = causesJSON(p.Causes)
+}
+
+func causesJSON(all []rotor.Cause) (out []causeJSON) {
+	for _, c := range all {
+		out = append(out, causeJSON{c.Kind, fromOne(c.Magnets), known(c.Size, 4), significant(c.SD), causesJSON(c.Or)})
 	}
+	return out
 }
 
 func fromOne(all []int) []int {

@@ -26,19 +26,36 @@ func (d *Diagnosis) finding() (f commutation.Finding, ok bool) {
 	switch {
 	case !d.Found.Faulty():
 		f.Code, f.Severity = "winding-doubtful", commutation.Note
-		f.Text = fmt.Sprintf("the winding may have a fault: it is sound%s (%.0f %%); %s", d.offCentre(), 100*d.Found.PSound(), d.choices())
+		f.Text = fmt.Sprintf("the winding may have a fault%s: it is sound%s (%.0f %%); %s", d.onePhase(), d.offCentre(), 100*d.Found.PSound(), d.choices())
 	case best.Probability >= surePart && len(best.Names()) <= mostGroups:
 		f.Text = "the winding fits best with a fault: " + best.String()
 	case kind.p >= surePart:
 		f.Text = "the winding has a fault: " + kind.words + kind.where()
 	default:
 		f.Code = "winding-faulty"
-		f.Text = "the winding has a fault, and of which kind does not show: " + d.choices()
+		f.Text = "the winding has a fault" + d.onePhase() + ", and of which kind does not show: " + d.choices()
 	}
 	if !d.Whole {
 		f.Text = "without the whole turn of the shaft it looks as if " + f.Text
 	}
 	return f, true
+}
+
+// onePhase names the phase that all likely faults are in, if there is one.
+func (d *Diagnosis) onePhase() string {
+	var phases []int
+	for _, f := range d.Found.Likely() {
+		phases = append(phases, f.Phases...)
+	}
+	slices.Sort(phases)
+	if phases = slices.Compact(phases); len(phases) != 1 {
+		return ""
+	}
+	text := " in phase " + winding.PhaseName(phases[0])
+	if !d.Delta {
+		text += ", that of " + phaseKey(phases[0])
+	}
+	return text
 }
 
 // offCentre says so where that is what makes a winding sound.
@@ -51,6 +68,9 @@ func (d *Diagnosis) offCentre() string {
 
 // wholeTurns is what to do where magnets count for more than coils.
 const wholeTurns = "uneven magnets do that where the turn of the shaft is not wholly seen: turn the rotor by hand through whole turns one way, and look again"
+
+// cutOff is what to do where the turn is not seen because columns are cut off.
+const cutOff = "uneven magnets do that where the turn of the shaft is not wholly seen, and here the phase columns are cut off: bias the dividers to half the supply or use a larger ratio, turn the rotor by hand through whole turns, and look again"
 
 // hint is what would tell faults apart.
 func (d *Diagnosis) hint() string {
@@ -213,8 +233,12 @@ func (d *Diagnosis) choices() string {
 // hidden says what is not among the sound parts because this motor does not show it.
 func (n *Inspection) hidden() string {
 	var out []string
-	if n.Rotor != nil && n.Rotor.Blind {
+	switch r := n.Rotor; {
+	case r == nil:
+	case r.Blind:
 		out = append(out, "single magnets do not show in the back-EMF of this winding")
+	case r.Untested != "" || r.Untold != "":
+		out = append(out, "single magnets are not judged, for the reason below")
 	}
 	if n.Winding != nil && n.Winding.Delta {
 		out = append(out, "an open leg of the delta does not show: measure the resistances")
