@@ -6,9 +6,9 @@ import (
 	"slices"
 )
 
-// clear is by how much more likely, as a logarithm, a cause must be than another in its
+// clearBy is by how much more likely, as a logarithm, a cause must be than another in its
 // place to be named alone: twenty to one.
-const clear = 3.0
+const clearBy = 3.0
 
 // rival is another cause in the place of one, and how likely all is then.
 type rival struct {
@@ -62,7 +62,7 @@ func (s *search) inPlaceOf(i int) []rival {
 			without = without.with(c)
 		}
 	}
-	least := s.evidence() - clear
+	least := s.evidence() - clearBy
 	var out []rival
 	for _, a := range s.atoms {
 		if _, size := a.gain(without.normal, without.rhs); s.has(a) || !s.m.worth(a, size) {
