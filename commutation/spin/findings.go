@@ -76,9 +76,9 @@ func (a *analysis) dropUnproven() {
 	if !a.hasData("too-little-rotation") {
 		return
 	}
-	faults := []string{"sensor-stuck-low", "sensor-stuck-high", "sensor-intermittent", "phase-open", "phase-spacing", "phase-weak", "phase-unbalance"}
+	faults := []string{"sensor-stuck-low", "sensor-stuck-high", "sensor-intermittent", "phase-open", "phase-reference", "phase-spacing", "phase-weak", "phase-unbalance"}
 	a.result.Findings = slices.DeleteFunc(a.result.Findings, func(f commutation.Finding) bool {
-		return (f.Severity != commutation.Data || f.Code == "sensor-intermittent") && slices.Contains(faults, f.Code)
+		return (f.Severity != commutation.Data || f.Code == "sensor-intermittent" || f.Code == "phase-reference") && slices.Contains(faults, f.Code)
 	})
 }
 
@@ -272,10 +272,14 @@ func (a *analysis) lostTurning() float64 {
 	return bad / all
 }
 
-// reportSpikes says that samples were replaced.
+// reportSpikes says that samples were replaced or left out.
 func (a *analysis) reportSpikes() {
-	if a.spikes > 0 {
-		a.find("phase-spikes", commutation.Note, "", fmt.Sprintf("%d sample(s) of the phases stood far beyond their neighbours, as sparks of a drill's brushes do, and were replaced by the mean of these", a.spikes),
+	n := a.spikes
+	if a.fit != nil {
+		n += a.fit.Sparks
+	}
+	if n > 0 {
+		a.find("phase-spikes", commutation.Note, "", fmt.Sprintf("%d sample(s) of the phases stood far beyond the others, as sparks of a drill's brushes do, and were not used", n),
 			"if there are many, keep the leads away from the drill, or spin by hand")
 	}
 }

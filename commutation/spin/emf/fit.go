@@ -40,6 +40,10 @@ type Fit struct {
 	// that the cost is one function.
 	SD [][]float64
 
+	// Sparks is how many samples were left out since they are further off than the
+	// back-EMF ever is.
+	Sparks int
+
 	halfTurn float64 // pi over the sampling interval
 	cost     float64
 	normal   *normal

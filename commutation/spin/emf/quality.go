@@ -7,13 +7,61 @@ import (
 
 // Refine fits twice: once with the weights of the noise, then with those of
 // the residuals, which include what the model does not know, such as magnets
-// of unequal strength.
+// of unequal strength. Between the two it leaves sparks out.
 func (f *Fit) Refine() error {
 	if err := f.run(true); err != nil {
 		return err
 	}
+	f.dropSparks()
 	f.share = max(f.share, f.Missed())
 	return f.run(false)
+}
+
+// sparkShare is the most samples, of those that show more than noise, that may be sparks:
+// of a model that is wrong there are more.
+const sparkShare = 0.05
+
+// dropSparks leaves out what is further off than the modelled back-EMF ever is, which
+// tells nothing of it, and more than noise.
+func (f *Fit) dropSparks() {
+	own := *f.Signals
+	own.Channels = slices.Clone(own.Channels)
+	for c := range own.Channels {
+		own.Channels[c].Value = f.withoutSparks(c)
+	}
+	f.Signals = &own
+}
+
+// withoutSparks returns the values of channel c, or where it has sparks a copy without
+// them and without their residuals.
+func (f *Fit) withoutSparks(c int) []float64 {
+	ch := f.Signals.Channels[c]
+	offset, peak := f.Wave[c][f.PerChannel()-1], 0.0
+	for i, e := range f.Residual[c] {
+		if !math.IsNaN(e) {
+			peak = max(peak, math.Abs(ch.Value[i]-e-offset))
+		}
+	}
+	peak = max(peak, 2*huber*ch.Noise)
+	var sparks []int
+	shown := 0
+	for i, e := range f.Residual[c] {
+		if math.Abs(e) > peak {
+			sparks = append(sparks, i)
+		}
+		if !math.IsNaN(e) && math.Abs(ch.Value[i]-offset) > 3*ch.Noise {
+			shown++
+		}
+	}
+	if len(sparks) == 0 || float64(len(sparks)) > sparkShare*float64(shown) {
+		return ch.Value
+	}
+	out := slices.Clone(ch.Value)
+	for _, i := range sparks {
+		out[i], f.Residual[c][i] = math.NaN(), math.NaN()
+	}
+	f.Sparks += len(sparks)
+	return out
 }
 
 // Missed returns the residuals beyond the noise as a share of the back-EMF.
