@@ -119,9 +119,11 @@ func TestSmallProof(t *testing.T) {
 // seen in one direction; in 502537 a capacitor filled the gaps between half waves, and
 // a reading that kept a twelfth of the samples could explain these; in 804427 a drill's speed
 // was steady, sensors were late by 110 degrees and one bounced; in 1001378 noise as large
-// as the back-EMF exchanged forward and reverse of a rotor rocked by three turns.
+// as the back-EMF exchanged forward and reverse of a rotor rocked by three turns, as did in
+// 1136547 what a gap hid, and in 1138032 and 1146175 what hum hid about standstill, of one
+// that turned as far either way but for a hundredth.
 func TestSeedsThatWentWrong(t *testing.T) {
-	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378} {
+	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378, 1136547, 1138032, 1146175} {
 		o := Draw(seed).Run()
 		if o.Verdict == commutation.Ranked || len(o.Reasons) == 0 {
 			t.Errorf("seed %d: %+v", seed, o)

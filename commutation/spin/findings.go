@@ -17,7 +17,7 @@ const (
 	mixedShare    = 0.7    // of the lesser direction to the greater
 	countingError = 0.0005 // of the turns, standard deviation of their count
 	countingFloor = 0.04   // turns, the same for the ends of the recording
-	gapDoubt      = 0.5    // of the turns that gaps hide, the same
+	gapDoubt      = 0.5    // of the turns that are not seen, the same
 	poorAgreement = 0.85   // of a level with its place: below, the sensor is unfit
 	fairAgreement = 0.985
 	misplacedDeg  = 10.0

@@ -98,21 +98,55 @@ func speedOf(rotors ...*rotorAngle) Speed {
 // it is another spin, or the clock was wrong.
 const longGap = 0.8
 
-// unseen estimates how far the rotor turned in the short gaps, in electrical turns,
-// from its rates before and after each, and adds up without their signs what the
-// estimate is made of.
+// unseen estimates how far the rotor turned in the short gaps, from its rates before and
+// after each, and where the angle is not to be trusted, in electrical turns. It adds up
+// without their signs what the estimate is made of; of a gap at least what the rotor turns
+// on the mean in so much time, since it may have been pushed meanwhile.
 func (r *rotorAngle) unseen() (turns, all float64) {
+	usual := r.usual()
 	for k := 1; k < len(r.angle.Chains); k++ {
 		from, to := r.angle.Chains[k-1].End, r.angle.Chains[k].Start
-		_, before, ok1 := r.angleAt(from)
-		_, after, ok2 := r.angleAt(to)
-		if ok1 && ok2 && to-from < longGap {
-			half := (to - from) / 2 / 360
-			turns += (before + after) * half
-			all += (math.Abs(before) + math.Abs(after)) * half
+		if to-from >= longGap {
+			continue
 		}
+		before, after := r.rawRate(from), r.rawRate(to)
+		half := (to - from) / 2
+		turns += (before + after) * half
+		all += max((math.Abs(before)+math.Abs(after))*half, usual*(to-from))
+	}
+	for _, b := range r.bad {
+		net, travel := r.rawTravel(b[0], b[1])
+		turns, all = turns+net, all+travel
 	}
 	return turns, all
+}
+
+// usual returns the mean of the rate without its sign, in electrical turns per second.
+func (r *rotorAngle) usual() float64 {
+	with, against, _ := r.turned()
+	time := 0.0
+	for _, c := range r.angle.Chains {
+		time += c.End - c.Start
+	}
+	return (with + against) / time
+}
+
+// rawRate returns the rate at t in electrical turns per second, trusted or not.
+func (r *rotorAngle) rawRate(t float64) float64 {
+	_, w := r.angle.At(r.angle.Locate(t))
+	return r.sense * w / (2 * math.Pi)
+}
+
+// rawTravel returns how far the rotor turned from one time to another, and how far it
+// travelled, in electrical turns, trusted or not.
+func (r *rotorAngle) rawTravel(from, to float64) (net, travel float64) {
+	n := max(1, int((to-from)/r.angle.Spacing*2))
+	step := (to - from) / float64(n)
+	for k := range n {
+		d := r.rawRate(from+(float64(k)+0.5)*step) * step
+		net, travel = net+d, travel+math.Abs(d)
+	}
+	return net, travel
 }
 
 // fastest returns the highest rate at the knots, in electrical turns per second.
