@@ -30,6 +30,9 @@ type drag struct {
 	steady, told bool
 	off, offSD   float64
 	lateTo       float64
+	// doubtful is by how many degrees all sensors are late, or early where it is negative,
+	// if what their edges show at a steady speed is a delay and not chance or the magnets.
+	doubtful float64
 }
 
 const (
@@ -73,6 +76,9 @@ func (a *analysis) readDrag() {
 		best, early = falling, falling.bias > 0
 	}
 	if !best.counts(a.drag.steady) {
+		if a.drag.steady && growing.edges >= leastDrag {
+			a.drag.doubtful = growing.bias
+		}
 		return
 	}
 	a.drag.bias, a.drag.sd, a.drag.early = best.bias, best.sd, early

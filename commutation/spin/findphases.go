@@ -32,7 +32,21 @@ func (a *analysis) reportPhases() {
 		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing, and the two others are closer together than if it were open: it was taken as the lead that they were measured against", "")
 	}
 	a.reportBalance(a.unbalanced())
+	a.reportReversed()
 	a.reportClipped()
+}
+
+// reportReversed names a reversed phase that is also weak, or beside a weak one, so that the
+// fundamentals do not show it, by its third harmonic.
+func (a *analysis) reportReversed() {
+	if a.has("phase-open") || a.has("phase-spacing") || a.fit.Signals.Floating || a.fit.Signals.Known != [3]bool{true, true, true} {
+		return
+	}
+	if k := reversed(a.finalWaves(a.fit.Unknowns())); k >= 0 {
+		lead := leadName("p", k)
+		a.find("phase-spacing", commutation.Repair, lead, "the third harmonic of "+lead+" is opposite to that of the two others, which in a sound winding is alike in all three: the phase is reversed",
+			"its two winding ends are probably exchanged; measure each phase by itself before rewinding")
+	}
 }
 
 func (a *analysis) reportClipped() {

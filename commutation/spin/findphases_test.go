@@ -26,3 +26,43 @@ func TestHalfWavesAgainstALead(t *testing.T) {
 		}
 	}
 }
+
+// A phase reversed and another weak make fundamentals like those of a motor with a weak
+// phase and the other order; the third harmonics, a tenth here, tell them apart where
+// the star point is the reference. Against a lead, the columns of a reversed phase beside
+// an open lead are like the voltages of a sound motor but for that.
+func TestThirdHarmonicShowsAReversedPhase(t *testing.T) {
+	for seed := uint64(1); seed <= 3; seed++ {
+		for _, f := range []struct {
+			name string
+			do   func(c *synth.Config)
+			code string
+		}{
+			{"reversed beside weak", func(c *synth.Config) { c.Motor.Gain = [3]float64{0.3, 1, -1} }, "phase-spacing"},
+			{"weak and reversed", func(c *synth.Config) { c.Motor.Gain = [3]float64{1, -0.5, 1} }, "phase-spacing"},
+			{"reversed beside open", func(c *synth.Config) { c.Motor.Gain, c.Motor.Open[1] = [3]float64{-1, 1, 1}, true }, "phase-open"},
+			{"weak", func(c *synth.Config) { c.Motor.Gain = [3]float64{0.3, 1, 1} }, ""},
+			{"weak against the mean", func(c *synth.Config) {
+				c.Motor.Gain, c.FrontEnd.Reference = [3]float64{0.6, 1, 1}, synth.VirtualStar
+			}, ""},
+			{"weak against a lead", func(c *synth.Config) {
+				c.Motor.Gain, c.FrontEnd.Reference = [3]float64{0.8, 0.9, 1}, synth.FirstLead
+			}, ""},
+		} {
+			c := synth.Random(synth.Ordinary, seed)
+			c.FrontEnd.Reference = synth.Neutral
+			c.Motor.Harmonics = map[int]float64{3: 0.1, 5: 0.05}
+			f.do(&c)
+			rec, _ := c.Record()
+			got := ""
+			for _, x := range Analyse(rec, Options{}).Findings {
+				if x.Severity == commutation.Repair {
+					got = x.Code
+				}
+			}
+			if got != f.code {
+				t.Errorf("seed %d, %s: repair %q, want %q", seed, f.name, got, f.code)
+			}
+		}
+	}
+}

@@ -221,10 +221,10 @@ func (a *analysis) buildMotor(w [3]commutation.Wave, all [][3]commutation.Wave) 
 	if !ok {
 		return
 	}
-	r.Motor = commutation.Motor{EMF: w, Sensors: seat(sensors, nil)}
+	r.Motor = commutation.Motor{EMF: w, Sensors: seat(sensors, 0, nil)}
 	r.Usable = true
 	rng := rand.New(rand.NewPCG(3, 4))
 	for _, d := range all {
-		r.Draws = append(r.Draws, commutation.Motor{EMF: d, Sensors: seat(sensors, rng)})
+		r.Draws = append(r.Draws, commutation.Motor{EMF: d, Sensors: seat(sensors, a.drag.doubtful, rng)})
 	}
 }

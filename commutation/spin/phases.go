@@ -41,9 +41,12 @@ func (r *rotorAngle) rescale(h commutation.Harmonic) commutation.Harmonic {
 
 // phasor returns the fundamental of w as a complex number whose phase is the
 // lead, so that a lag is negative.
-func phasor(w commutation.Wave) complex128 {
+func phasor(w commutation.Wave) complex128 { return harmonic(w, 1) }
+
+// harmonic returns the harmonic of order n in the same way.
+func harmonic(w commutation.Wave, n int) complex128 {
 	for _, h := range w {
-		if h.N == 1 {
+		if h.N == n {
 			return complex(h.Sin, h.Cos)
 		}
 	}

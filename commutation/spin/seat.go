@@ -50,11 +50,12 @@ const mostLag = 6.0
 // seat returns the sensors for judging: at their places, or where rng is not
 // nil, at places drawn around them. Edges that were seen in one direction only
 // are late by a hysteresis that is not known, much alike in all three sensors,
-// and as early for a motor that runs the other way.
-func seat(set [3]Sensor, rng *rand.Rand) (out [3]commutation.Sensor) {
+// and as early for a motor that runs the other way; and by up to late degrees that a
+// delay makes, if the speed does not tell.
+func seat(set [3]Sensor, late float64, rng *rand.Rand) (out [3]commutation.Sensor) {
 	lag := 0.0
 	if rng != nil {
-		lag = mostLag * rng.Float64()
+		lag = mostLag*rng.Float64() + late*rng.Float64()
 	}
 	for i, s := range set {
 		off := func(v Value) float64 {
