@@ -36,7 +36,7 @@ func Readings(rec *capture.Recording) []Reading {
 	}
 	if !rails.any() {
 		if s.referenceMoves() {
-			s = s.differences(rails, leaveClipped)
+			return s.moving(s.differences(rails, leaveClipped))
 		}
 		return []Reading{{s, s}}
 	}
@@ -51,6 +51,19 @@ func Readings(rec *capture.Recording) []Reading {
 		out[0], out[1] = out[1], out[0]
 	}
 	return out
+}
+
+// thinShare is how thin the plane of the differences is at most where a phase is reversed and
+// weak: a line at half its strength, a third as thick as wide at all of it.
+const thinShare = 0.3
+
+// moving returns the readings of columns whose mean moves as no fixed combination of their
+// differences d does. Where these are nearly in a line there is none, whatever the mean is.
+func (s *Signals) moving(d *Signals) []Reading {
+	if p, ok := d.whiten(); ok && p.flat < thinShare {
+		return []Reading{{s, s}, {d, d}}
+	}
+	return []Reading{{d, d}}
 }
 
 // clippedGuide returns what the rotor of clipped columns is followed by, of which
