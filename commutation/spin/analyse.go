@@ -73,11 +73,16 @@ func (a *analysis) contradicted() bool {
 	return changing >= 2 && agreeing == 0
 }
 
-// dropFit goes back to the sensors' own angle.
+// dropFit goes back to the sensors' own angle. Columns that are this rotor's back-EMF, but
+// misled a fit by themselves, may be fitted from there.
 func (a *analysis) dropFit() {
-	a.fit, a.rotor, a.foreign = nil, nil, true
+	a.fit, a.rotor = nil, nil
 	a.mends, a.referenceLead = [3]float64{1, 1, 1}, -1
 	a.followHalls()
+	if a.rotor != nil {
+		a.fitFromHalls()
+	}
+	a.foreign = a.fit == nil
 }
 
 // fitFromHalls fits the columns with the sensors' angle to begin with: a single
