@@ -73,6 +73,10 @@ func (a *analysis) contradicted() bool {
 	return changing >= 2 && agreeing == 0
 }
 
+// leastClear is the back-EMF, in standard deviations of its noise, that columns must show to
+// be believed after they contradicted the sensors.
+const leastClear = 5.0
+
 // dropFit goes back to the sensors' own angle. Columns that are this rotor's back-EMF, but
 // misled a fit by themselves, may be fitted from there.
 func (a *analysis) dropFit() {
@@ -81,6 +85,10 @@ func (a *analysis) dropFit() {
 	a.followHalls()
 	if a.rotor != nil {
 		a.fitFromHalls()
+	}
+	if a.fit != nil && a.fit.Clearness() < leastClear { // any noise can be fitted
+		a.fit = nil
+		a.followHalls()
 	}
 	a.foreign = a.fit == nil
 }

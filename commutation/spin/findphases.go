@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"handspin/capture"
 	"handspin/commutation"
@@ -34,6 +35,7 @@ func (a *analysis) reportPhases() {
 	a.reportBalance(a.unbalanced())
 	a.reportReversed()
 	a.reportClipped()
+	a.reportHum()
 }
 
 // reportReversed names a reversed phase that is also weak, or beside a weak one, so that the
@@ -47,6 +49,23 @@ func (a *analysis) reportReversed() {
 		a.find("phase-spacing", commutation.Repair, lead, "the third harmonic of "+lead+" is opposite to that of the two others, which in a sound winding is alike in all three: the phase is reversed",
 			"its two winding ends are probably exchanged; measure each phase by itself before rewinding")
 	}
+}
+
+// reportHum says what was taken out of the columns, tones near each other as one.
+func (a *analysis) reportHum() {
+	var tones []string
+	largest := 0.0
+	for _, h := range a.fit.Hum {
+		if name := fmt.Sprintf("%.0f Hz", h.Hz); !slices.Contains(tones, name) {
+			tones = append(tones, name)
+		}
+		largest = max(largest, h.Share)
+	}
+	if len(tones) == 0 {
+		return
+	}
+	a.find("phase-hum", commutation.Note, "", fmt.Sprintf("the phase columns carry hum of the mains, %s, up to %.0f %% of the back-EMF, which was taken out", strings.Join(tones, " and "), 100*largest),
+		"keep the leads from mains wiring and together, and connect the board's ground to the motor's Hall ground")
 }
 
 func (a *analysis) reportClipped() {

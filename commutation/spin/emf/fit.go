@@ -43,6 +43,9 @@ type Fit struct {
 	// Sparks is how many samples were left out since they are further off than the
 	// back-EMF ever is.
 	Sparks int
+	// Hum are the tones that were taken from the signals, in the order in which they
+	// were found.
+	Hum []Hum
 
 	halfTurn float64 // pi over the sampling interval
 	cost     float64

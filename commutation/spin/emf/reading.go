@@ -22,6 +22,15 @@ const leastShown = 0.4
 // FitReading fits one reading; nil where it has no usable turning, or leaves out too much
 // of it.
 func FitReading(r Reading, how Pace) *Fit {
+	f := fitOnce(r, how)
+	if f == nil {
+		return nil
+	}
+	return f.withoutHum(r, how)
+}
+
+// fitOnce fits a reading as it is.
+func fitOnce(r Reading, how Pace) *Fit {
 	p, ok := r.guide.whiten()
 	if !ok || p.flat < leastFlat {
 		return nil
