@@ -125,13 +125,13 @@ func TestSmallProof(t *testing.T) {
 // degrees at a drill's speed; in 1101633 an open phase beside a reversed one passed for the
 // lead that the others were measured against.
 func TestSeedsThatWentWrong(t *testing.T) {
-	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378, 1136547, 1138032, 1146175, 1152568, 1101633} {
+	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378, 1136547, 1146175, 1152568, 1101633} {
 		o := Draw(seed).Run()
 		if o.Verdict == commutation.Ranked || len(o.Reasons) == 0 {
 			t.Errorf("seed %d: %+v", seed, o)
 		}
 	}
-	for _, seed := range []uint64{1913, 3649} { // high for over half a turn
+	for _, seed := range []uint64{1913, 3649, 1138032} { // high for over half a turn; hum that is taken out now
 		if o := Draw(seed).Run(); o.Verdict != commutation.Ranked || o.Wrong > 0 {
 			t.Errorf("seed %d: %+v", seed, o)
 		}
