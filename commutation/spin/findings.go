@@ -18,6 +18,7 @@ const (
 	countingError = 0.0005 // of the turns, standard deviation of their count
 	countingFloor = 0.04   // turns, the same for the ends of the recording
 	gapDoubt      = 0.5    // of the turns that are not seen, the same
+	surelyMore    = 3.0    // standard deviations from which it is known which way was more
 	poorAgreement = 0.85   // of a level with its place: below, the sensor is unfit
 	fairAgreement = 0.985
 	misplacedDeg  = 10.0
@@ -133,7 +134,7 @@ func (a *analysis) reportTurning() {
 	less, more := min(r.TurnsForward, r.TurnsBackward), max(r.TurnsForward, r.TurnsBackward)
 	switch {
 	case a.rotor == nil:
-	case math.Abs(a.turnedMore) < 1.65*a.turnedDoubt:
+	case math.Abs(a.turnedMore) < surelyMore*a.turnedDoubt:
 		a.find("mixed-direction", commutation.Data, "", fmt.Sprintf("the rotor turned %.1f electrical turns each way, so nothing says which is forward; of the wirings that run it, only the names forward and reverse depend on that", more),
 			"record a spin that goes mostly one way, the way that is to be forward")
 	case less > mixedShare*more:
