@@ -31,13 +31,13 @@ type drag struct {
 	off, offSD   float64
 	lateTo       float64
 	// doubtful is by how many degrees all sensors are late, or early where it is negative,
-	// if what their edges show at a steady speed is a delay and not chance or the magnets.
+	// if what their edges show is a delay and not chance or the magnets.
 	doubtful float64
 }
 
 const (
 	dragSure   = 6.0  // standard deviations from which a dependence counts
-	dragFair   = 3.5  // the same of one that explains dragMost, or exceeds mostLate
+	dragFair   = 3.5  // the same of one that explains dragMost, or exceeds mostLate, or dragLarge where the speed varies
 	dragShare  = 0.3  // least share of the edges' scatter that it explains
 	dragMost   = 0.5  // a share that nothing else has
 	dragSmall  = 1.5  // deg; a smaller one is left alone
@@ -76,7 +76,7 @@ func (a *analysis) readDrag() {
 		best, early = falling, falling.bias > 0
 	}
 	if !best.counts(a.drag.steady) {
-		if a.drag.steady && growing.edges >= leastDrag {
+		if growing.edges >= leastDrag {
 			a.drag.doubtful = growing.bias
 		}
 		return
@@ -166,7 +166,7 @@ func (s slope) counts(steady bool) bool {
 	switch {
 	case s.edges < leastDrag || !(bias > dragSmall):
 		return false
-	case s.share > dragMost, bias > mostLate:
+	case s.share > dragMost, bias > mostLate, !steady && bias > dragLarge:
 		return sure > dragFair
 	}
 	return sure > dragSure && (bias > plain || s.share > dragShare && bias > least)

@@ -2,6 +2,7 @@ package emf
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -35,8 +36,10 @@ func (s *Signals) findRails() rails {
 // constant amplitude, the sharpest unclipped case, has 5.2 (the square root of
 // 2 against the mean of the steps from there to the square root of 5).
 // railRange is the least range of a column that can be clipped, in the same
-// width, three standard deviations of the noise: a dead column has less.
+// width, three standard deviations of the noise: a dead column has less. Of the range
+// the farthest railRare of the samples do not count, which a dead column may have of sparks.
 const (
+	railRare  = 0.005
 	railShare = 0.01
 	railPeak  = 12.0
 	railRange = 6.0
@@ -50,10 +53,10 @@ const (
 // the noise of a lead at rest in half, the other half lies above it: a rail is as wide as
 // the widest pile that has as much above the end as noise has.
 func rail(v []float64, sign, sigma float64) float64 {
-	low, high := math.Inf(1), math.Inf(-1)
+	low, high := math.Inf(1), usualHigh(v, sign)
 	for _, x := range v {
 		if !math.IsNaN(x) {
-			low, high = min(low, sign*x), max(high, sign*x)
+			low = min(low, sign*x)
 		}
 	}
 	widest := max(3*sigma, 1e-9*math.Abs(low))
@@ -76,6 +79,21 @@ func rail(v []float64, sign, sigma float64) float64 {
 		}
 	}
 	return end
+}
+
+// usualHigh returns the value that railRare of the samples of v times sign exceed.
+func usualHigh(v []float64, sign float64) float64 {
+	var some []float64
+	for i := 0; i < len(v); i += max(1, len(v)/maxProbe) {
+		if !math.IsNaN(v[i]) {
+			some = append(some, sign*v[i])
+		}
+	}
+	if len(some) == 0 {
+		return math.Inf(-1)
+	}
+	slices.Sort(some)
+	return some[len(some)-1-int(railRare*float64(len(some)))]
 }
 
 // noiseHalf is what noise that is cut in half leaves above the end, as a share of what
