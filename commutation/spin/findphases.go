@@ -41,7 +41,7 @@ func (a *analysis) reportPhases() {
 // reportReversed names a reversed phase that is also weak, or beside a weak one, so that the
 // fundamentals do not show it, by its third harmonic.
 func (a *analysis) reportReversed() {
-	if a.has("phase-open") || a.has("phase-spacing") || a.fit.Signals.Floating || a.fit.Signals.Known != [3]bool{true, true, true} {
+	if a.has("phase-open") || a.has("phase-spacing") || a.fit.Signals.Floating || a.fit.Signals.Clipped || a.fit.Signals.Known != [3]bool{true, true, true} {
 		return
 	}
 	if k := reversed(a.finalWaves(a.fit.Unknowns())); k >= 0 {

@@ -83,6 +83,7 @@ const opposedShare = 0.05
 // opposed reports whether two leads' third harmonics are opposite to each other. Those of
 // sound phases are alike, so that voltages between leads have none; of two phases of which
 // one is reversed they are opposite.
+// Of columns that are clipped nothing is known of it: it is what the crests would tell.
 func opposed(v, w commutation.Wave) bool {
 	p, q := harmonic(v, 3)/phasor(v), harmonic(w, 3)/phasor(w)
 	if !(min(cmplx.Abs(p), cmplx.Abs(q)) > opposedShare) {
@@ -120,7 +121,7 @@ func onReference(w [3]commutation.Wave, s *emf.Signals) int {
 			continue
 		}
 		size, apart := cmplx.Abs(p/q), math.Abs(cmplx.Phase(p/q))*180/math.Pi
-		if max(size, 1/size) < mostRatio && apart > leastApart && apart < mostApart && !opposed(w[(k+1)%3], w[(k+2)%3]) {
+		if max(size, 1/size) < mostRatio && apart > leastApart && apart < mostApart && (s.Clipped || !opposed(w[(k+1)%3], w[(k+2)%3])) {
 			return k
 		}
 	}
