@@ -95,9 +95,9 @@ func (f *Fit) hum() (o *tone, share float64, ok bool) {
 	if f.Signals.Clipped || time[len(time)-1]-time[0] < humLeast || !(f.Missed() > humMissed) {
 		return nil, 0, false
 	}
-	best := 0.0
+	best, interval := 0.0, usualInterval(time)
 	for _, hz := range mains {
-		if 3*hz*usualInterval(time) > 1 {
+		if 3*hz*interval > 1 {
 			continue
 		}
 		if at, power := f.strongestNear(hz); power > best {
@@ -108,7 +108,7 @@ func (f *Fit) hum() (o *tone, share float64, ok bool) {
 		return nil, 0, false
 	}
 	// The samples of a fit are means, which lower a tone.
-	x := math.Pi * o.hz * usualInterval(time)
+	x := math.Pi * o.hz * interval
 	for k := range o.segment {
 		for c := range o.segment[k] {
 			o.segment[k][c] *= complex(x/math.Sin(x), 0)

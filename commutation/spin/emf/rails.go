@@ -83,7 +83,7 @@ func rail(v []float64, sign, sigma float64) float64 {
 
 // usualHigh returns the value that railRare of the samples of v times sign exceed.
 func usualHigh(v []float64, sign float64) float64 {
-	var some []float64
+	some := make([]float64, 0, maxProbe)
 	for i := 0; i < len(v); i += max(1, len(v)/maxProbe) {
 		if !math.IsNaN(v[i]) {
 			some = append(some, sign*v[i])

@@ -101,7 +101,7 @@ func usualInterval(t []float64) float64 {
 		return 0
 	}
 	step := max(1, (len(t)-1)/maxProbe)
-	var d []float64
+	d := make([]float64, 0, min(len(t), 2*maxProbe))
 	for i := 1; i < len(t); i += step {
 		d = append(d, t[i]-t[i-1])
 	}

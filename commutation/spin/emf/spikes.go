@@ -52,7 +52,7 @@ func Calmed(rec *capture.Recording) (*capture.Recording, int) {
 // calm returns v, or where it has spikes a copy without, and their number. NaN are
 // no samples.
 func calm(v []float64) (out []float64, spikes int) {
-	var at []int // where samples are
+	at := make([]int, 0, len(v)) // where samples are
 	for i, x := range v {
 		if !math.IsNaN(x) {
 			at = append(at, i)
@@ -82,7 +82,7 @@ func calm(v []float64) (out []float64, spikes int) {
 // plainSpike returns how far beyond its neighbours a spike of v is at least, whose
 // samples are at the places given.
 func plainSpike(v []float64, at []int) float64 {
-	var bend, some []float64
+	bend, some := make([]float64, 0, maxProbe), make([]float64, 0, maxProbe)
 	for k := 1; k+1 < len(at); k += max(1, len(at)/maxProbe) {
 		if b := math.Abs(v[at[k]] - (v[at[k-1]]+v[at[k+1]])/2); b > 0 { // noise may be cut at zero
 			bend = append(bend, b)
