@@ -1,5 +1,7 @@
 package commutation
 
+import "slices"
+
 // Severity says what a [Finding] does to the verdict.
 type Severity string
 
@@ -22,4 +24,9 @@ type Finding struct {
 	// Text says what was seen, Hint what to do about it.
 	Text string `json:"text"`
 	Hint string `json:"hint,omitempty"`
+}
+
+// Found reports whether one of the findings has one of the codes.
+func Found(findings []Finding, codes ...string) bool {
+	return slices.ContainsFunc(findings, func(f Finding) bool { return slices.Contains(codes, f.Code) })
 }

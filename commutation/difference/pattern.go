@@ -93,11 +93,7 @@ func shaftsOf(first, second *spin.Result, given [2]int) (s shafts) {
 }
 
 // clipped reports whether columns are cut off, for a part of the time.
-func clipped(r *spin.Result) bool { return has(r, "phase-clipped") }
-
-func has(r *spin.Result, code string) bool {
-	return slices.ContainsFunc(r.Findings, func(f commutation.Finding) bool { return f.Code == code })
-}
+func clipped(r *spin.Result) bool { return commutation.Found(r.Findings, "phase-clipped") }
 
 // take puts the fundamental over whole turns, in which each magnet counts alike, into the
 // view of one of them.

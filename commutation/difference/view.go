@@ -43,7 +43,7 @@ type place struct {
 const steadyBy = 1.25
 
 func viewOf(r *spin.Result) view {
-	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: has(r, "phase-spacing")}
+	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: commutation.Found(r.Findings, "phase-spacing")}
 	for i := range 6 {
 		v.sd += r.EMFCov[i][i] / 6
 	}

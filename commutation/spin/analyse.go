@@ -83,12 +83,12 @@ func (a *analysis) dropFit() {
 	a.fit, a.rotor = nil, nil
 	a.mends, a.referenceLead = [3]float64{1, 1, 1}, -1
 	a.followHalls()
-	if a.rotor != nil {
+	halls := a.rotor
+	if halls != nil {
 		a.fitFromHalls()
 	}
 	if a.fit != nil && a.fit.Clearness() < leastClear { // any noise can be fitted
-		a.fit = nil
-		a.followHalls()
+		a.fit, a.rotor = nil, halls
 	}
 	a.foreign = a.fit == nil
 }

@@ -85,7 +85,7 @@ func (a *analysis) dropUnproven() {
 
 // has reports whether a finding of that code was made.
 func (a *analysis) has(code string) bool {
-	return slices.ContainsFunc(a.result.Findings, func(f commutation.Finding) bool { return f.Code == code })
+	return commutation.Found(a.result.Findings, code)
 }
 
 func (a *analysis) reportRows() {
@@ -259,7 +259,7 @@ func (a *analysis) lostTurning() float64 {
 	s := a.fit.Signals
 	for _, st := range s.Stretches {
 		for i := st.Lo + 1; i < st.Hi; i++ {
-			_, w := a.fit.Angle.At(a.fit.Angle.Locate(s.Time[i]))
+			_, w := a.fit.Angle.AtTime(s.Time[i])
 			d := math.Abs(w) * (s.Time[i] - s.Time[i-1])
 			all += d
 			if lost[i] {

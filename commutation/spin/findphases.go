@@ -41,7 +41,7 @@ func (a *analysis) reportPhases() {
 // reportReversed names a reversed phase that is also weak, or beside a weak one, so that the
 // fundamentals do not show it, by its third harmonic.
 func (a *analysis) reportReversed() {
-	if a.has("phase-open") || a.has("phase-spacing") || a.fit.Signals.Floating || a.fit.Signals.Clipped || a.fit.Signals.Known != [3]bool{true, true, true} {
+	if a.has("phase-open") || a.has("phase-spacing") || a.fit.Signals.Floating || a.fit.Signals.Clipped || !a.fit.Signals.All() {
 		return
 	}
 	if k := reversed(a.finalWaves(a.fit.Unknowns())); k >= 0 {
@@ -101,7 +101,7 @@ func (a *analysis) steadyAt(hz float64) bool {
 	off, n := 0, 0
 	for _, st := range s.Stretches {
 		for i := st.Lo; i < st.Hi; i++ {
-			_, w := a.fit.Angle.At(a.fit.Angle.Locate(s.Time[i]))
+			_, w := a.fit.Angle.AtTime(s.Time[i])
 			if math.Abs(math.Abs(w)/(2*math.Pi)-hz) > hz/100 {
 				off++
 			}
@@ -130,18 +130,19 @@ const leastTogether = 0.2
 // reportNoFit says why the back-EMF does not give the angle.
 func (a *analysis) reportNoFit() {
 	alive := a.liveColumns()
+	leads := len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference()
 	switch {
 	case a.undersampled():
 		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
 			"turn more slowly, or sample faster")
-	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2 && a.columns().Correlation(alive[0], alive[1]) > leastTogether:
+	case leads && len(alive) == 2 && a.columns().Correlation(alive[0], alive[1]) > leastTogether:
 		a.find("phase-reference", commutation.Data, "", "one phase column reads nothing, and the two others rise and fall together as they do when measured against that lead; what is left of them does not tell the angle",
 			"record all three against the star point, a virtual one or biased dividers; if the two were not measured against the third, its lead or winding is open")
-	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 2:
+	case leads && len(alive) == 2:
 		dead := capture.P1 + capture.P2 + capture.P3 - a.rec.Columns[alive[0]].Signal - a.rec.Columns[alive[1]].Signal
 		a.find("phase-open", commutation.Repair, dead.String(), dead.String()+" carries no back-EMF, and the two others do not tell the angle by themselves: its lead or winding is open, or it was not connected to the board",
 			"measure the resistance from "+dead.String()+" to the other leads, and check the board's connection")
-	case len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference() && len(alive) == 1:
+	case leads && len(alive) == 1:
 		a.find("phase-open", commutation.Repair, "", "only "+a.rec.Columns[alive[0]].Signal.String()+" carries back-EMF: of the two other leads or their windings at least one is open, or was not connected to the board",
 			"measure the resistances between the three leads, and check the board's connections")
 	case len(alive) == 0:
@@ -243,7 +244,7 @@ func (a *analysis) weakHint() string {
 // unbalanced returns the unbalance of the fitted leads; NaN where the recording
 // does not have all three.
 func (a *analysis) unbalanced() float64 {
-	if a.fit == nil || a.fit.Signals.Known != [3]bool{true, true, true} {
+	if a.fit == nil || !a.fit.Signals.All() {
 		return math.NaN()
 	}
 	return unbalance(a.finalWaves(a.fit.Unknowns()))

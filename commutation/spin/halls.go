@@ -180,7 +180,7 @@ func moveBoundaries(boundary []float64, chains [][]step, sp *curve.Curve) {
 	sum, n := make([]float64, len(boundary)), make([]float64, len(boundary))
 	for _, c := range chains {
 		for _, s := range c {
-			v, _ := sp.At(sp.Locate(s.t))
+			v, _ := sp.AtTime(s.t)
 			sum[s.k] += v - 2*math.Pi*float64(s.turns)
 			n[s.k]++
 		}

@@ -34,9 +34,7 @@ func TestUnequalHum(t *testing.T) {
 			rec, truth := c.Record()
 			peak := c.Motor.Flux * 2 * math.Pi * truth.SpeedAt(c.Spin.Seconds/4) / c.FrontEnd.VoltsPerCount
 			pickUp(rec, hz, 0.3*math.Abs(peak))
-			r := Analyse(rec, Options{})
-			list := commutation.Rank(r.Motor, r.Draws, commutation.Typical())
-			verdict, _ := commutation.Decide(list, r.Usable, r.Reliability, r.Findings)
+			verdict, list, r := judged(rec, commutation.Typical())
 			want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
 			if got := spintest.Clean(list); verdict != commutation.Ranked || !maps.Equal(got, want) || !hasFinding(r, "phase-hum", "") {
 				t.Errorf("seed %d, %g Hz: %s %v, want ranked %v; %v", seed, hz, verdict, got, want, r.Findings)

@@ -67,7 +67,7 @@ func (a *analysis) readPhases() {
 		all = append(all, a.finalWaves(u))
 	}
 	a.describePhases(w, all)
-	if a.fit.Signals.Known == [3]bool{true, true, true} {
+	if a.fit.Signals.All() {
 		a.keepPhasors(w, all)
 	}
 	a.shift(w)

@@ -81,3 +81,33 @@ func unbalance(w [3]commutation.Wave) float64 {
 	}
 	return min(one, two) / max(one, two)
 }
+
+// opposedShare is the least share of its fundamental that a third harmonic has to be of note.
+const opposedShare = 0.05
+
+// opposed reports whether two leads' third harmonics are opposite to each other. Those of
+// sound phases are alike, so that voltages between leads have none; of two phases of which
+// one is reversed they are opposite. Of clipped columns nothing is known of that: the
+// crests would tell it.
+func opposed(v, w commutation.Wave) bool {
+	p, q := harmonic(v, 3)/phasor(v), harmonic(w, 3)/phasor(w)
+	if !(min(cmplx.Abs(p), cmplx.Abs(q)) > opposedShare) {
+		return false
+	}
+	apart := math.Abs(cmplx.Phase(harmonic(v, 3) / harmonic(w, 3)))
+	return math.Abs(apart-math.Pi) < math.Pi/6
+}
+
+// reversed returns the lead whose third harmonic is opposite to those of both others, -1 for
+// none. Against the mean of the leads, where their third harmonics add up to nothing, a
+// weak phase does that as well.
+func reversed(w [3]commutation.Wave) int {
+	sum := harmonic(w[0], 3) + harmonic(w[1], 3) + harmonic(w[2], 3)
+	for k := range w {
+		other := harmonic(w[(k+1)%3], 3)
+		if opposed(w[k], w[(k+1)%3]) && opposed(w[k], w[(k+2)%3]) && cmplx.Abs(sum) > cmplx.Abs(other)/2 {
+			return k
+		}
+	}
+	return -1
+}

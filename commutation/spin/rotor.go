@@ -25,11 +25,10 @@ type rotorAngle struct {
 // angleAt returns the unwrapped angle in degrees and its rate in degrees per
 // second at time t; known is false outside of the stretches that were fitted.
 func (r *rotorAngle) angleAt(t float64) (deg, rate float64, known bool) {
-	p := r.angle.Locate(t)
 	if !r.angle.Covers(t) || r.isBad(t) {
 		return 0, 0, false
 	}
-	a, w := r.angle.At(p)
+	a, w := r.angle.AtTime(t)
 	const toDeg = 180 / math.Pi
 	return r.sense * (a - r.zero) * toDeg, r.sense * w * toDeg, true
 }
@@ -101,9 +100,10 @@ const longGap = 0.8
 // unseen estimates how far the rotor turned in the short gaps, from its rates before and
 // after each, and where the angle is not to be trusted, in electrical turns. It adds up
 // without their signs what the estimate is made of; of a gap at least what the rotor turns
-// on the mean in so much time, since it may have been pushed meanwhile.
-func (r *rotorAngle) unseen() (turns, all float64) {
-	usual := r.usual()
+// on the mean in so much time, since it may have been pushed meanwhile; seen is how many
+// turns it made either way where the angle is trusted.
+func (r *rotorAngle) unseen(seen float64) (turns, all float64) {
+	usual := seen / r.seconds()
 	for k := 1; k < len(r.angle.Chains); k++ {
 		from, to := r.angle.Chains[k-1].End, r.angle.Chains[k].Start
 		if to-from >= longGap {
@@ -121,19 +121,18 @@ func (r *rotorAngle) unseen() (turns, all float64) {
 	return turns, all
 }
 
-// usual returns the mean of the rate without its sign, in electrical turns per second.
-func (r *rotorAngle) usual() float64 {
-	with, against, _ := r.turned()
-	time := 0.0
+// seconds returns how long the angle is known, trusted or not.
+func (r *rotorAngle) seconds() float64 {
+	sum := 0.0
 	for _, c := range r.angle.Chains {
-		time += c.End - c.Start
+		sum += c.End - c.Start
 	}
-	return (with + against) / time
+	return sum
 }
 
 // rawRate returns the rate at t in electrical turns per second, trusted or not.
 func (r *rotorAngle) rawRate(t float64) float64 {
-	_, w := r.angle.At(r.angle.Locate(t))
+	_, w := r.angle.AtTime(t)
 	return r.sense * w / (2 * math.Pi)
 }
 

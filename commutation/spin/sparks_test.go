@@ -35,9 +35,7 @@ func TestBursts(t *testing.T) {
 	for seed := uint64(1); seed <= 6; seed++ {
 		rec, truth := synth.Random(synth.Ordinary, seed).Record()
 		burst(rec, seed)
-		r := Analyse(rec, Options{})
-		list := commutation.Rank(r.Motor, r.Draws, commutation.Typical())
-		verdict, _ := commutation.Decide(list, r.Usable, r.Reliability, r.Findings)
+		verdict, list, r := judged(rec, commutation.Typical())
 		want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
 		if got := spintest.Clean(list); verdict != commutation.Ranked || !maps.Equal(got, want) {
 			t.Errorf("seed %d: %s %v, want ranked %v; %v", seed, verdict, got, want, r.Findings)

@@ -118,7 +118,7 @@ func (a *analysis) mixes() []mix {
 	lead := a.fit.Signals.Lead
 	columns := a.rec.Columns
 	switch {
-	case a.fit.Signals.Known == [3]bool{true, true, true}:
+	case a.fit.Signals.All():
 		out := make([]mix, 3)
 		for k := range out {
 			for c := range lead[k] {

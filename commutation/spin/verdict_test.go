@@ -7,21 +7,28 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"handspin/capture"
 	"handspin/capture/synth"
 	"handspin/commutation"
 	"handspin/commutation/spin/spintest"
 )
 
-// answer is the whole way from a recording to a verdict.
+// answer is the whole way from a configuration to a verdict.
 func answer(c synth.Config, table commutation.DriveTable) (commutation.Verdict, commutation.Ranking, *Result, synth.Truth) {
 	rec, truth := c.Record()
+	verdict, ranking, r := judged(rec, table)
+	return verdict, ranking, r, truth
+}
+
+// judged is the whole way from a recording to a verdict.
+func judged(rec *capture.Recording, table commutation.DriveTable) (commutation.Verdict, commutation.Ranking, *Result) {
 	r := Analyse(rec, Options{})
 	var ranking commutation.Ranking
 	if r.Usable {
 		ranking = commutation.Rank(r.Motor, r.Draws, table)
 	}
 	verdict, _ := commutation.Decide(ranking, r.Usable, r.Reliability, r.Findings)
-	return verdict, ranking, r, truth
+	return verdict, ranking, r
 }
 
 // tables120 are the twelve drive tables that an ideal 120-degree motor can need:

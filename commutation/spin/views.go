@@ -20,7 +20,7 @@ type view struct {
 func (a *analysis) views(unknowns []float64) []view {
 	var out []view
 	switch {
-	case a.fit.Signals.Known == [3]bool{true, true, true}:
+	case a.fit.Signals.All():
 		w := a.leadWaves(unknowns)
 		out = append(out, difference(0, 1, w[0], w[1]), difference(1, 2, w[1], w[2]))
 	case a.rec.Columns[0].Signal.Difference():

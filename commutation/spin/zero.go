@@ -15,7 +15,7 @@ func (a *analysis) orient(backward bool) {
 	}
 	with, against, covered := a.rotor.turned()
 	a.covered = covered
-	unseen, doubt := a.rotor.unseen()
+	unseen, doubt := a.rotor.unseen(with + against)
 	a.turnedMore, a.turnedDoubt = with+unseen-against, countingError*(with+against)+countingFloor*a.faintness()+gapDoubt*doubt
 	if (a.turnedMore < 0) != backward {
 		a.rotor.sense = -1
@@ -77,41 +77,11 @@ const (
 	mostRatio  = 1.9
 )
 
-// opposedShare is the least share of its fundamental that a third harmonic has to be of note.
-const opposedShare = 0.05
-
-// opposed reports whether two leads' third harmonics are opposite to each other. Those of
-// sound phases are alike, so that voltages between leads have none; of two phases of which
-// one is reversed they are opposite.
-// Of columns that are clipped nothing is known of it: it is what the crests would tell.
-func opposed(v, w commutation.Wave) bool {
-	p, q := harmonic(v, 3)/phasor(v), harmonic(w, 3)/phasor(w)
-	if !(min(cmplx.Abs(p), cmplx.Abs(q)) > opposedShare) {
-		return false
-	}
-	apart := math.Abs(cmplx.Phase(harmonic(v, 3) / harmonic(w, 3)))
-	return math.Abs(apart-math.Pi) < math.Pi/6
-}
-
-// reversed returns the lead whose third harmonic is opposite to those of both others, -1 for
-// none. Against the mean of the leads, where their third harmonics add up to nothing, a
-// weak phase does that as well.
-func reversed(w [3]commutation.Wave) int {
-	sum := harmonic(w[0], 3) + harmonic(w[1], 3) + harmonic(w[2], 3)
-	for k := range w {
-		other := harmonic(w[(k+1)%3], 3)
-		if opposed(w[k], w[(k+1)%3]) && opposed(w[k], w[(k+2)%3]) && cmplx.Abs(sum) > cmplx.Abs(other)/2 {
-			return k
-		}
-	}
-	return -1
-}
-
 // onReference returns the lead that served as the reference of the columns, -1
 // for none: its own column shows nothing, and the two others are closer together
 // than an open lead leaves them.
 func onReference(w [3]commutation.Wave, s *emf.Signals) int {
-	if s.Floating || s.Known != [3]bool{true, true, true} {
+	if s.Floating || !s.All() {
 		return -1
 	}
 	largest := strongest(w)

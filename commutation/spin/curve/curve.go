@@ -85,6 +85,9 @@ func (s *Curve) At(p Place) (value, slope float64) {
 	return value, slope / s.Spacing
 }
 
+// AtTime returns the curve's value and its derivative at time t, as [Curve.Locate] takes it.
+func (s *Curve) AtTime(t float64) (value, slope float64) { return s.At(s.Locate(t)) }
+
 // Approximate sets the curve to the smooth function nearest to the values at
 // the times, both of one length, of which it takes the stretches; sd is the
 // precision of a value.

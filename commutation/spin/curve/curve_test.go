@@ -91,7 +91,7 @@ func TestSplineApproximates(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, x := range times {
-		v, slope := sp.At(sp.Locate(x))
+		v, slope := sp.AtTime(x)
 		if math.Abs(v-values[i]) > 1e-6 || math.Abs(slope-3*math.Cos(3*x)) > 1e-2 {
 			t.Fatalf("at %v: %v with slope %v, want %v and %v", x, v, slope, values[i], 3*math.Cos(3*x))
 		}

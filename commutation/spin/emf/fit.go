@@ -163,7 +163,7 @@ func (f *Fit) startWaves() {
 				if math.IsNaN(ch.Value[i]) || (ch.Bound != nil && ch.Bound[i] != Exact) {
 					continue
 				}
-				a, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i] + ch.Skew))
+				a, w := f.Angle.AtTime(f.Signals.Time[i] + ch.Skew)
 				s, co := math.Sincos(a)
 				n.Add([]float64{w * s, w * co, 1}, ch.Value[i])
 			}
@@ -217,7 +217,7 @@ func (f *Fit) weigh() {
 		part := f.share * size
 		for _, st := range f.Signals.Stretches {
 			for i := st.Lo; i < st.Hi; i++ {
-				_, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
+				_, w := f.Angle.AtTime(f.Signals.Time[i])
 				f.SD[c][i] = math.Sqrt(f.Sigma[c]*f.Sigma[c] + part*part*math.Abs(w)*f.halfTurn)
 			}
 		}

@@ -163,7 +163,7 @@ func (f *Fit) growthBlock(c, lo int) (b growthBlock) {
 	offset, n := f.Wave[c][f.PerChannel()-1], 0.0
 	for i := lo; i < lo+Block; i++ {
 		e := f.Residual[c][i]
-		_, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
+		_, w := f.Angle.AtTime(f.Signals.Time[i])
 		if math.IsNaN(e) || w == 0 {
 			continue
 		}

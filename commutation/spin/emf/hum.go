@@ -58,9 +58,12 @@ func (o *tone) at(c int, t float64) float64 {
 
 // withoutHum fits a reading that f is the fit of again without the hum, if f leaves any.
 func (f *Fit) withoutHum(r Reading, how Pace) *Fit {
+	if r.guide != r.Signals { // clipped, and so is the hum
+		return f
+	}
 	for range humPasses {
 		o, share, ok := f.hum()
-		if !ok || r.guide != r.Signals {
+		if !ok {
 			break
 		}
 		r = r.less(o)
@@ -95,27 +98,30 @@ func (f *Fit) hum() (o *tone, share float64, ok bool) {
 	if f.Signals.Clipped || time[len(time)-1]-time[0] < humLeast || !(f.Missed() > humMissed) {
 		return nil, 0, false
 	}
-	best, interval := 0.0, usualInterval(time)
-	for _, hz := range mains {
-		if 3*hz*interval > 1 {
+	hz, best, interval := 0.0, 0.0, usualInterval(time)
+	for _, near := range mains {
+		if 3*near*interval > 1 {
 			continue
 		}
-		if at, power := f.strongestNear(hz); power > best {
-			o, best = f.tone(at), power
+		if at, power := f.strongestNear(near); power > best {
+			hz, best = at, power
 		}
 	}
-	if o == nil || !f.isHum(o) {
+	if best == 0 {
+		return nil, 0, false
+	}
+	if o = f.tone(hz); !f.isHum(o) {
 		return nil, 0, false
 	}
 	// The samples of a fit are means, which lower a tone.
-	x := math.Pi * o.hz * interval
-	for k := range o.segment {
-		for c := range o.segment[k] {
+	x := math.Pi * hz * interval
+	for c := range f.Signals.Channels {
+		largest := 0.0
+		for k := range o.segment {
 			o.segment[k][c] *= complex(x/math.Sin(x), 0)
-			if c < len(f.Signals.Channels) {
-				share = max(share, cmplx.Abs(o.segment[k][c])/f.level(c, f.Wave[c][f.PerChannel()-1]))
-			}
+			largest = max(largest, cmplx.Abs(o.segment[k][c]))
 		}
+		share = max(share, largest/f.level(c, f.Wave[c][f.PerChannel()-1]))
 	}
 	return o, share, true
 }
@@ -202,7 +208,7 @@ func (f *Fit) turning(c, lo, hi int, phase func(i int) float64) complex128 {
 // does at a steady speed: turned by the angle, as often in all, it is larger.
 func (f *Fit) follows(o *tone) bool {
 	angle := func(i int) float64 {
-		a, _ := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
+		a, _ := f.Angle.AtTime(f.Signals.Time[i])
 		return a
 	}
 	var byAngle, byTime float64
@@ -231,8 +237,8 @@ func (f *Fit) isHum(o *tone) bool {
 			from := o.begin + float64(k)*o.length
 			first := f.amplitude(c, o.hz, from, from+o.length/2)
 			second := f.amplitude(c, o.hz, from+o.length/2, from+o.length)
-			whole += math.Pow(cmplx.Abs(a[c]), 2) / float64(len(o.segment))
-			apart += math.Pow(cmplx.Abs(first-second), 2) / float64(len(o.segment))
+			whole += power(a[c]) / float64(len(o.segment))
+			apart += power(first-second) / float64(len(o.segment))
 		}
 		for _, e := range f.Residual[c] {
 			if !math.IsNaN(e) {

@@ -113,17 +113,15 @@ const (
 
 // level returns the deviation from the offset that one sample in twenty exceeds.
 func (f *Fit) level(c int, offset float64) float64 {
-	var dev []float64
-	step := max(1, len(f.Residual[c])/maxProbe)
-	for i := 0; i < len(f.Residual[c]); i += step {
-		if !math.IsNaN(f.Residual[c][i]) {
-			dev = append(dev, math.Abs(f.Signals.Channels[c].Value[i]-offset))
+	dev := inOrder(len(f.Residual[c]), func(i int) float64 {
+		if math.IsNaN(f.Residual[c][i]) {
+			return math.NaN()
 		}
-	}
+		return math.Abs(f.Signals.Channels[c].Value[i] - offset)
+	})
 	if len(dev) == 0 {
 		return 0
 	}
-	slices.Sort(dev)
 	return dev[len(dev)*19/20]
 }
 
@@ -219,7 +217,7 @@ func (f *Fit) SpeedCV() float64 {
 	var n, sum, squares float64
 	for _, st := range f.Signals.Stretches {
 		for i := st.Lo; i < st.Hi; i++ {
-			_, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
+			_, w := f.Angle.AtTime(f.Signals.Time[i])
 			n, sum, squares = n+1, sum+math.Abs(w), squares+w*w
 		}
 	}
@@ -231,7 +229,7 @@ func (f *Fit) SpeedCV() float64 {
 func (f *Fit) Clearness() float64 {
 	angle := make([]float64, len(f.Signals.Time))
 	for i, t := range f.Signals.Time {
-		angle[i], _ = f.Angle.At(f.Angle.Locate(t))
+		angle[i], _ = f.Angle.AtTime(t)
 	}
 	rate, _ := speed(f.Signals, angle)
 	clear := 0.0

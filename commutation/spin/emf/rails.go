@@ -2,7 +2,6 @@ package emf
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -83,16 +82,10 @@ func rail(v []float64, sign, sigma float64) float64 {
 
 // usualHigh returns the value that railRare of the samples of v times sign exceed.
 func usualHigh(v []float64, sign float64) float64 {
-	some := make([]float64, 0, maxProbe)
-	for i := 0; i < len(v); i += max(1, len(v)/maxProbe) {
-		if !math.IsNaN(v[i]) {
-			some = append(some, sign*v[i])
-		}
-	}
+	some := inOrder(len(v), func(i int) float64 { return sign * v[i] })
 	if len(some) == 0 {
 		return math.Inf(-1)
 	}
-	slices.Sort(some)
 	return some[len(some)-1-int(railRare*float64(len(some)))]
 }
 
@@ -177,7 +170,7 @@ func (f *Fit) pileGrowth(c int, inPile func(x float64) bool) (power, sd float64)
 	for _, st := range f.Signals.Stretches {
 		for i := st.Lo; i < st.Hi; i++ {
 			if x := f.Signals.Channels[c].Value[i]; inPile(x) {
-				_, w := f.Angle.At(f.Angle.Locate(f.Signals.Time[i]))
+				_, w := f.Angle.AtTime(f.Signals.Time[i])
 				rate, size = append(rate, math.Abs(w)), append(size, math.Abs(x-offset))
 			}
 		}
@@ -208,18 +201,7 @@ const (
 // known.
 func (s *Signals) cut(r rails) bool {
 	for c, ch := range s.Channels {
-		var n, low, high float64
-		for _, x := range ch.Value {
-			if !math.IsNaN(x) {
-				n++
-			}
-			if x <= r[c].bottom {
-				low++
-			}
-			if x >= r[c].top {
-				high++
-			}
-		}
+		n, low, high := within(ch.Value, 1, math.Inf(1)), within(ch.Value, 1, r[c].bottom), within(ch.Value, -1, -r[c].top)
 		if min(low, high) > cutEach*n && low+high > cutShare*n {
 			return true
 		}

@@ -31,6 +31,9 @@ type Signals struct {
 	saturated []bool
 }
 
+// All reports whether the recording has all three leads.
+func (s *Signals) All() bool { return s.Known == [3]bool{true, true, true} }
+
 // Channel is one series of samples in the unit of the recording's columns.
 type Channel struct {
 	Value []float64 // NaN where there is none
@@ -111,6 +114,19 @@ func usualInterval(t []float64) float64 {
 // maxProbe is how many places of a long series are looked at where a robust
 // statistic of all of them is wanted.
 const maxProbe = 4000
+
+// inOrder returns the values of up to about maxProbe of n places, without NaN and
+// smallest first.
+func inOrder(n int, value func(i int) float64) []float64 {
+	out := make([]float64, 0, min(n, 2*maxProbe))
+	for i := 0; i < n; i += max(1, n/maxProbe) {
+		if v := value(i); !math.IsNaN(v) {
+			out = append(out, v)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
 
 // Median returns the middle value of x, which it reorders; 0 for none.
 func Median(x []float64) float64 {

@@ -173,7 +173,7 @@ func (n *Inspection) SetWinding(d *Diagnosis) {
 	if d.Found.Faulty() && d.Whole { // which is what makes a phase weak, or the three unequal
 		n.drop("phase-unbalance", "phase-weak")
 	}
-	if !d.Whole && f.Hint == wholeTurns && n.has("phase-clipped") {
+	if !d.Whole && f.Hint == wholeTurns && commutation.Found(n.Spin.Findings, "phase-clipped") {
 		f.Hint = cutOff
 	}
 	n.add([]commutation.Finding{f})

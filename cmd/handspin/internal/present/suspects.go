@@ -41,11 +41,6 @@ func (n *Inspection) dropHint(code string) {
 	})
 }
 
-// has reports whether there is a finding with one of the codes.
-func (n *Inspection) has(codes ...string) bool {
-	return slices.ContainsFunc(n.Spin.Findings, func(f commutation.Finding) bool { return slices.Contains(codes, f.Code) })
-}
-
 // wrongLevel reports whether a finding says that sensors have the wrong level: one or, as a
 // note about the angle, all of them.
 func wrongLevel(f commutation.Finding) bool {
@@ -95,7 +90,7 @@ var unlikePhases = []string{"phase-open", "phase-spacing", "phase-weak", "phase-
 // shiftFinding is about a board of sensors that is turned.
 func (n *Inspection) shiftFinding() (f commutation.Finding, ok bool) {
 	shift := n.Spin.ShiftDeg
-	if n.AtRest || !(math.Abs(shift) >= shiftWorth) || n.has(unlikePhases...) {
+	if n.AtRest || !(math.Abs(shift) >= shiftWorth) || commutation.Found(n.Spin.Findings, unlikePhases...) {
 		return f, false
 	}
 	off, late, way, other := math.Abs(shift), "late", "back", "forward"

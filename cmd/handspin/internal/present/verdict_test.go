@@ -50,7 +50,7 @@ func TestWhatFollows(t *testing.T) {
 	for kind, stays := range map[winding.Kind]bool{winding.CoilReversed: false, winding.Sound: true} {
 		n := NewInspection(answer(ideal(), differ), 0)
 		n.SetWinding(diagnosed(t, 12, 10, kind, 3))
-		if n.has("phase-unbalance") != stays || stays && n.Spin.Findings[0].Hint != "" {
+		if commutation.Found(n.Spin.Findings, "phase-unbalance") != stays || stays && n.Spin.Findings[0].Hint != "" {
 			t.Errorf("%v: %+v", kind, n.Spin.Findings)
 		}
 	}
