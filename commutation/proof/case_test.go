@@ -126,7 +126,7 @@ func TestSmallProof(t *testing.T) {
 // lead that the others were measured against; in 1181413 AC coupling turned the phases of a
 // faint back-EMF by 60 degrees.
 func TestSeedsThatWentWrong(t *testing.T) {
-	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378, 1136547, 1146175, 1172616, 1152568, 1101633, 1181413} {
+	for _, seed := range []uint64{20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378, 1136547, 1146175, 1172616, 1152568, 1101633, 1181413, 1409383} {
 		o := Draw(seed).Run()
 		if o.Verdict == commutation.Ranked || len(o.Reasons) == 0 {
 			t.Errorf("seed %d: %+v", seed, o)
@@ -136,6 +136,9 @@ func TestSeedsThatWentWrong(t *testing.T) {
 		if o := Draw(seed).Run(); o.Verdict != commutation.Ranked || o.Wrong > 0 {
 			t.Errorf("seed %d: %+v", seed, o)
 		}
+	}
+	if o := Draw(1410995).Run(); o.Verdict == commutation.RepairFirst { // a sound sensor that bounces, too fast
+		t.Errorf("%+v", o)
 	}
 	if o := Draw(1138032).Run(); o.Wrong > 0 { // either verdict will do
 		t.Errorf("%+v", o)

@@ -32,23 +32,36 @@ func (a *analysis) reportPhases() {
 		lead := leadName("p", a.referenceLead)
 		a.find("phase-reference", commutation.Note, lead, lead+" reads nothing, and the two others are closer together than if it were open: it was taken as the lead that they were measured against", "")
 	}
-	a.reportBalance(a.unbalanced())
 	a.reportReversed()
+	a.reportBalance(a.unbalanced())
 	a.reportClipped()
 	a.reportHum()
 }
 
-// reportReversed names a reversed phase that is also weak, or beside a weak one, so that the
-// fundamentals do not show it, by its third harmonic.
+// reportReversed names a reversed phase: by its angle where the columns are against the star
+// point, and where another phase is weak or it is itself, so that the fundamentals do not
+// show it, by its third harmonic.
 func (a *analysis) reportReversed() {
-	if a.has("phase-open") || a.has("phase-spacing") || a.fit.Signals.Floating || a.fit.Signals.Clipped || !a.fit.Signals.All() {
+	if a.has("phase-open") || a.fit.Signals.Floating || !a.fit.Signals.All() {
 		return
 	}
-	if k := reversed(a.finalWaves(a.fit.Unknowns())); k >= 0 {
-		lead := leadName("p", k)
-		a.find("phase-spacing", commutation.Repair, lead, "the third harmonic of "+lead+" is opposite to that of the two others, which in a sound winding is alike in all three: the phase is reversed",
-			"its two winding ends are probably exchanged; measure each phase by itself before rewinding")
+	w := a.finalWaves(a.fit.Unknowns())
+	if k := turnedOver(w); k >= 0 {
+		a.findReversed(k, "%[1]s's back-EMF lies between those of the two others, where a sound winding has it opposite to that place: the phase is reversed")
+		return
 	}
+	if unbalance(w) > brokenShare || a.fit.Signals.Clipped {
+		return
+	}
+	if k := reversed(w); k >= 0 {
+		a.findReversed(k, "the third harmonic of %[1]s is opposite to that of the two others, which in a sound winding is alike in all three: the phase is reversed")
+	}
+}
+
+func (a *analysis) findReversed(k int, text string) {
+	lead := leadName("p", k)
+	a.find("phase-spacing", commutation.Repair, lead, fmt.Sprintf(text, lead),
+		"its two winding ends are probably exchanged, or the channel is inverted; measure each phase by itself before rewinding")
 }
 
 // reportHum says what was taken out of the columns, tones near each other as one.
@@ -251,7 +264,7 @@ func (a *analysis) unbalanced() float64 {
 }
 
 func (a *analysis) reportBalance(u float64) {
-	if a.has("phase-open") {
+	if a.has("phase-open") || a.has("phase-spacing") {
 		return // the same fault
 	}
 	switch {

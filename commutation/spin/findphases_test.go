@@ -66,3 +66,24 @@ func TestThirdHarmonicShowsAReversedPhase(t *testing.T) {
 		}
 	}
 }
+
+// Against the star point a reversed phase lies between the two others, however weak any of
+// them is and without third harmonics: by the gains put in.
+func TestAngleShowsAReversedPhase(t *testing.T) {
+	for seed := uint64(1); seed <= 3; seed++ {
+		for kind, gains := range map[synth.Kind][][3]float64{
+			synth.Ordinary: {{-1, 1, 1}, {-1, 0.6, 1}, {-1, 1, 0.3}, {-0.5, 1, 1}},
+			synth.Clipped:  {{-1, 1, 1}, {-1, 0.6, 1}},
+		} {
+			for _, gain := range gains {
+				c := synth.Random(kind, seed)
+				c.Motor.Gain, c.FrontEnd.Reference = gain, synth.Neutral
+				c.Motor.Harmonics = map[int]float64{5: 0.05}
+				rec, _ := c.Record()
+				if r := Analyse(rec, Options{}); !hasFinding(r, "phase-spacing", "p1") {
+					t.Errorf("seed %d, %v, gains %v: %v", seed, kind, gain, r.Findings)
+				}
+			}
+		}
+	}
+}

@@ -92,6 +92,10 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 		return
 	case a.drag.large():
 		return // it has no place of its own, but nothing is wrong with the sensor
+	case s.Agreement < poorAgreement && a.undersampled():
+		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, which at so high a speed bouncing or delay may do", lead, 100*s.Agreement),
+			"turn more slowly, or sample faster")
+		return
 	case s.Agreement < poorAgreement && a.agreeing() < 2:
 		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, but so few sensors agree with the angle that it may be the angle that is wrong", lead, 100*s.Agreement),
 			"record again, turning the rotor by itself through several whole turns")

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"handspin/commutation"
+	"handspin/commutation/spin/emf"
 )
 
 // leadWaves combines the channels' waves into those of the leads, on the
@@ -106,6 +107,23 @@ func reversed(w [3]commutation.Wave) int {
 	for k := range w {
 		other := harmonic(w[(k+1)%3], 3)
 		if opposed(w[k], w[(k+1)%3]) && opposed(w[k], w[(k+2)%3]) && cmplx.Abs(sum) > cmplx.Abs(other)/2 {
+			return k
+		}
+	}
+	return -1
+}
+
+// turnedOver returns the lead whose fundamental lies between two others that are 90 to 150
+// degrees apart, 30 to 90 degrees from each, -1 for none: a sound one is opposite to that
+// place. It is for leads against a point near the star point, and asks nothing of how strong
+// the phases are.
+func turnedOver(w [3]commutation.Wave) int {
+	near := func(v, w complex128, deg float64) bool {
+		return math.Abs(math.Abs(cmplx.Phase(v/w))*180/math.Pi-deg) < 30
+	}
+	for k := range w {
+		p, q, r := phasor(w[k]), phasor(w[(k+1)%3]), phasor(w[(k+2)%3])
+		if min(cmplx.Abs(p), cmplx.Abs(q), cmplx.Abs(r)) > emf.DeadShare*strongest(w) && near(q, r, 120) && near(p, q, 60) && near(p, r, 60) {
 			return k
 		}
 	}

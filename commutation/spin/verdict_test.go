@@ -124,7 +124,9 @@ var faults = []fault{
 	{"open, star point known", synth.Ordinary, func(c *synth.Config) { c.Motor.Open[1], c.FrontEnd.Reference = true, synth.Neutral }, commutation.RepairFirst, "phase-open", "p2", false},
 	{"open, floating", synth.Ordinary, func(c *synth.Config) { c.Motor.Open[2], c.FrontEnd.Reference = true, synth.VirtualStar }, commutation.RepairFirst, "phase-open", "p3", false},
 	{"open, half waves", synth.HalfWaves, func(c *synth.Config) { c.Motor.Open[0] = true }, commutation.RepairFirst, "phase-open", "p1", false},
-	{"reversed, star point known", synth.Ordinary, func(c *synth.Config) { c.Motor.Gain[0], c.FrontEnd.Reference = -1, synth.Neutral }, commutation.RepairFirst, "phase-spacing", "", false},
+	{"reversed, star point known", synth.Ordinary, func(c *synth.Config) {
+		c.Motor.Gain[0], c.Motor.Harmonics[3], c.FrontEnd.Reference = -1, 0, synth.Neutral
+	}, commutation.RepairFirst, "phase-spacing", "p1", false},
 	{"reversed, floating", synth.Reversing, func(c *synth.Config) { c.Motor.Gain[1], c.FrontEnd.Reference = -1, synth.VirtualStar }, commutation.RepairFirst, "phase-spacing", "", false},
 	{"reversed, lowest lead", synth.Lowest, func(c *synth.Config) { c.Motor.Gain[2] = -1 }, commutation.RepairFirst, "phase-spacing", "", false},
 	{"weak phase", synth.Ordinary, func(c *synth.Config) { c.Motor.Gain[1], c.FrontEnd.Reference = 0.6, synth.Neutral }, commutation.Ranked, "phase-weak", "p2", false},
