@@ -137,7 +137,7 @@ func TestSeedsThatWentWrong(t *testing.T) {
 			t.Errorf("seed %d: %+v", seed, o)
 		}
 	}
-	if o := Draw(1410995).Run(); o.Verdict == commutation.RepairFirst { // a sound sensor that bounces, too fast
+	if o := Draw(1410995).Run(); o.Verdict == commutation.RepairFirst { // a sound sensor that bounces at 735 Hz
 		t.Errorf("%+v", o)
 	}
 	if o := Draw(1138032).Run(); o.Wrong > 0 { // either verdict will do

@@ -173,35 +173,6 @@ func (a *analysis) reportNoFit() {
 	}
 }
 
-// leastSamples is how many samples a turn needs at least; at fewer than two a
-// fast rotor looks like a slow one.
-const leastSamples = 4
-
-// undersampled reports whether the sensors show electrical turns of fewer than
-// leastSamples samples, for a fifth of the time or more.
-func (a *analysis) undersampled() bool {
-	mask, alive := a.aliveLeads()
-	if alive == 0 || len(a.rec.Columns) == 0 {
-		return false
-	}
-	var stays []float64
-	total := 0.0
-	for _, v := range visits(a.rec, mask) {
-		stays = append(stays, length(v))
-		total += length(v)
-	}
-	slices.Sort(stays)
-	// By time, since bounces are many but short.
-	passed := 0.0
-	for _, stay := range stays {
-		if passed += stay; passed >= total/5 {
-			turn := stay * float64(2*alive)
-			return turn < leastSamples*emf.SampleInterval(a.rec)
-		}
-	}
-	return false
-}
-
 // liveColumns returns the columns whose variance is well above their noise.
 func (a *analysis) liveColumns() []int {
 	s := a.columns()

@@ -73,6 +73,20 @@ func (a *analysis) middleSensor() int {
 	return at
 }
 
+// bounces reports whether sensor i changes half as often again as each of the others, or more:
+// one that fails changes less often than they do.
+func (a *analysis) bounces(i int) bool {
+	const oftener = 1.5
+	most := 0
+	for k, s := range a.result.Sensors {
+		if k != i {
+			most = max(most, s.Edges)
+		}
+	}
+	s := a.result.Sensors[i]
+	return most > 0 && float64(s.Edges+s.Glitches) > oftener*float64(most)
+}
+
 func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 	d := a.data[i]
 	switch {
@@ -92,9 +106,9 @@ func (a *analysis) reportSensor(lead string, i int, s Sensor) {
 		return
 	case a.drag.large():
 		return // it has no place of its own, but nothing is wrong with the sensor
-	case s.Agreement < poorAgreement && a.undersampled():
-		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, which at so high a speed bouncing or delay may do", lead, 100*s.Agreement),
-			"turn more slowly, or sample faster")
+	case s.Agreement < poorAgreement && a.bounces(i):
+		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, since it bounces or picks up noise: %d short pulses beside %d edges", lead, 100*s.Agreement, s.Glitches, s.Edges),
+			"turn more slowly; if it stays, add a pull-up and a small capacitor at the input, or route the cable away from the phase leads")
 		return
 	case s.Agreement < poorAgreement && a.agreeing() < 2:
 		a.find("sensor-intermittent", commutation.Data, lead, fmt.Sprintf("%s has the level of its place for only %.0f %% of the turning, but so few sensors agree with the angle that it may be the angle that is wrong", lead, 100*s.Agreement),

@@ -100,26 +100,6 @@ func (a *analysis) followHalls() {
 	}
 }
 
-// aliveLeads returns the Hall leads that change regularly, as bits, and their
-// number. A lead that changes far less often than the busiest one is not alive.
-func (a *analysis) aliveLeads() (mask capture.Levels, n int) {
-	var changes [3]int
-	most := 0
-	for i := range changes {
-		for _, runs := range runsOf(a.rec, i, emf.GapLimit(a.rec)) {
-			changes[i] += len(runs) - 1
-		}
-		most = max(most, changes[i])
-	}
-	for i, c := range changes {
-		if c >= 4 && 3*c >= most {
-			mask |= 4 >> i
-			n++
-		}
-	}
-	return mask, n
-}
-
 // hallSpline finds the angle, in rad, from the steps.
 func hallSpline(chains [][]step, size int) *curve.Curve {
 	var times [][2]float64
