@@ -25,7 +25,7 @@ it says how sure that is, how to check it, and the controller's drive table.
 A trial is the wiring as the leads at U V W / HU HV HW, then one of the words
   clean-forward  clean-reverse  starts by itself, smooth, little current
   weak-forward   weak-reverse   turns, but rough, loud, hot or on much current
-  stall                         kicks, jerks, locks or does not start
+  stall                         hums, kicks, jerks, locks or does not start
   fault                         nothing is driven, or the controller complains
   unsure                        counts for nothing
 and, if measured without load, supply current and speed; forward is the way the

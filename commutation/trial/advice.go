@@ -15,9 +15,11 @@ type Advice struct {
 	Try commutation.Wiring
 	// Chance is the probability that Try runs cleanly forward.
 	Chance float64
-	// Check is, where Proven, a wiring that should run cleanly in reverse: to
-	// try it tells whether the answer that ended the search was right.
-	Check commutation.Wiring
+	// Check is, where Proven, the wiring whose trial tells most about whether
+	// the answer that ended the search was right; CheckDoes is what the motor
+	// should do with it then.
+	Check     commutation.Wiring
+	CheckDoes commutation.Behaviour
 	// Left counts the tables that can run the motor and are still of some
 	// probability; 0 where it is as good as certain (by [Sure]) that the
 	// controller has none of them.
@@ -71,9 +73,11 @@ const Sure = 0.95
 const (
 	// minSure is how probable it has to be that a trial answered with
 	// clean-forward was one for the search to be over. The first answer, without
-	// any other evidence and with equal weights, is worth 0.82: of three tables
+	// any other evidence and with equal weights, is worth 0.56: of three tables
 	// that explain it, two need a weak wiring that passed for a clean one.
-	minSure = 0.8
+	minSure = 0.5
+	// minRead is the same for a wiring that only the readings call for.
+	minRead = 0.8
 	// minShown is the least probability of a table that is listed.
 	minShown = 0.01
 	// A table is kept in the plan if it explains the answers, relative to the
@@ -120,13 +124,17 @@ func (p *Planner) plan(a *Advice, served []float64, kept []int, readings []Readi
 	a.Left = len(s.tables)
 	if w, ok := p.proven(served, trials); ok {
 		a.Solved, a.Proven, a.Try, a.Chance = true, true, p.wirings[w], p.chance(served, w, trials)
-		a.Check = p.reverse(p.tables[largest(served)], a.Try)
+		c := p.telling(readings, trials)
+		a.Check, a.CheckDoes = p.wirings[c], p.tables[largest(served)].does[c]
 		return
 	}
 	w, c := s.best(p.lastTried(trials), p.unclear(trials))
+	if p.clear(w, trials) && p.chance(served, w, trials) < minSure {
+		w = p.telling(readings, trials)
+	}
 	a.Try, a.Chance = p.wirings[w], p.chance(served, w, trials)
 	a.Expected, a.Worst = c.sum/s.total(s.all()), c.worst
-	a.Solved = len(readings) > 0 && p.fitting(readings) == 1 && a.Chance >= minSure
+	a.Solved = len(readings) > 0 && p.fitting(readings) == 1 && a.Chance >= minRead
 }
 
 // kept returns the tables to plan for.
@@ -159,26 +167,13 @@ func (p *Planner) proven(served []float64, trials []Trial) (wiring int, ok bool)
 	return wiring, ok
 }
 
-// reverse returns the wiring that runs cleanly in reverse from table t and takes
-// the fewest exchanges of leads; from itself where there is none.
-func (p *Planner) reverse(t table, from commutation.Wiring) commutation.Wiring {
-	best, least := from, math.MaxInt
-	for w, does := range t.does {
-		if n := len(commutation.Swaps(from, p.wirings[w])); does == commutation.CleanReverse && n < least {
-			best, least = p.wirings[w], n
-		}
-	}
-	return best
-}
-
 // chance returns how probable it is that wiring w runs cleanly forward, given
 // the probabilities of the tables and what was answered about w.
 func (p *Planner) chance(served []float64, w int, trials []Trial) float64 {
 	sum := 0.0
 	for i, share := range served {
 		if share > 0 {
-			all, clean := p.answeredOf(p.tables[i], w, trials)
-			sum += share * clean / all
+			sum += share * p.cleanOf(p.tables[i], w, trials)
 		}
 	}
 	return math.Min(sum, 1)
@@ -200,6 +195,11 @@ func (p *Planner) unclear(trials []Trial) []int {
 		}
 	}
 	return out
+}
+
+// clear reports whether the person could tell what wiring w does.
+func (p *Planner) clear(w int, trials []Trial) bool {
+	return slices.ContainsFunc(trials, func(t Trial) bool { return p.index(t.Wiring) == w && t.Outcome != Unsure })
 }
 
 // fitting counts the tables that all the readings leave.

@@ -37,8 +37,6 @@ func ParseOutcome(text string) (commutation.Behaviour, error) {
 // the sensors is seldom told from a stall.
 const (
 	wrongWay     = 0.01
-	weakAsClean  = 0.10
-	cleanAsWeak  = 0.05
 	weakAsStall  = 0.05
 	cleanAsStall = 0.01
 	stallAsWeak  = 0.06
@@ -51,13 +49,35 @@ const (
 )
 
 // confusion has the probability of each answer, by what the motor really did.
-var confusion = map[commutation.Behaviour]map[commutation.Behaviour]float64{
-	commutation.CleanForward: turning(commutation.CleanForward, commutation.CleanReverse, commutation.WeakForward, commutation.WeakReverse, cleanAsWeak, cleanAsStall),
-	commutation.CleanReverse: turning(commutation.CleanReverse, commutation.CleanForward, commutation.WeakReverse, commutation.WeakForward, cleanAsWeak, cleanAsStall),
-	commutation.WeakForward:  turning(commutation.WeakForward, commutation.WeakReverse, commutation.CleanForward, commutation.CleanReverse, weakAsClean, weakAsStall),
-	commutation.WeakReverse:  turning(commutation.WeakReverse, commutation.WeakForward, commutation.CleanReverse, commutation.CleanForward, weakAsClean, weakAsStall),
-	commutation.Stall:        still(commutation.Stall, commutation.Fault, stallAsFault, stallAsWeak, stallAsClean),
-	commutation.Fault:        still(commutation.Fault, commutation.Stall, faultAsStall, faultAsWeak, faultAsClean),
+type confusion map[commutation.Behaviour]map[commutation.Behaviour]float64
+
+// judge is a way to judge, and how many judge so.
+type judge struct {
+	share   float64
+	answers confusion
+}
+
+// judges are the two ways, from common experience. Most people can tell a weak
+// wiring by its noise, heat and current and miss it now and then. Others, who have
+// not seen this motor run well, call nearly all that turns without load clean. Such
+// a mistake is made again with each wiring and each time it is tried, and only the
+// direction of what they see tells.
+var judges = []judge{
+	{0.7, judging(0.10, 0.05)},
+	{0.3, judging(0.90, 0.02)},
+}
+
+// judging returns the answers of those who take weak for clean and clean for
+// weak as often as given.
+func judging(weakAsClean, cleanAsWeak float64) confusion {
+	return confusion{
+		commutation.CleanForward: turning(commutation.CleanForward, commutation.CleanReverse, commutation.WeakForward, commutation.WeakReverse, cleanAsWeak, cleanAsStall),
+		commutation.CleanReverse: turning(commutation.CleanReverse, commutation.CleanForward, commutation.WeakReverse, commutation.WeakForward, cleanAsWeak, cleanAsStall),
+		commutation.WeakForward:  turning(commutation.WeakForward, commutation.WeakReverse, commutation.CleanForward, commutation.CleanReverse, weakAsClean, weakAsStall),
+		commutation.WeakReverse:  turning(commutation.WeakReverse, commutation.WeakForward, commutation.CleanReverse, commutation.CleanForward, weakAsClean, weakAsStall),
+		commutation.Stall:        still(commutation.Stall, commutation.Fault, stallAsFault, stallAsWeak, stallAsClean),
+		commutation.Fault:        still(commutation.Fault, commutation.Stall, faultAsStall, faultAsWeak, faultAsClean),
+	}
 }
 
 // turning returns the answers about a motor that turns: is what it does and
@@ -83,11 +103,11 @@ func still(is, other commutation.Behaviour, asOther, asWeak, asClean float64) ma
 
 // likelihood returns how probable an answer is where the motor did is; an answer
 // that says nothing speaks for no table.
-func likelihood(answer, is commutation.Behaviour) float64 {
+func (c confusion) likelihood(answer, is commutation.Behaviour) float64 {
 	if answer == Unsure {
 		return 1
 	}
-	return confusion[is][answer]
+	return c[is][answer]
 }
 
 // noTable is how probable it is before any trial that the controller has none of

@@ -113,24 +113,45 @@ func (t table) read(readings []Reading) float64 {
 
 // answered returns how probable the answers are if the controller has table t.
 // Each answer counts by itself, also that of a wiring tried again: a person who
-// runs it longer and looks again may well see what was missed before. What the
-// motor does with one wiring is the same each time.
+// runs it longer and looks again may well see what was missed before. How a
+// person judges, and what the motor does with one wiring, is the same each time.
 func (p *Planner) answered(t table, trials []Trial) float64 {
+	sum := 0.0
+	for _, who := range judges {
+		sum += who.share * p.answeredBy(who, t, trials)
+	}
+	return sum
+}
+
+// answeredBy returns how probable the answers are from one judge.
+func (p *Planner) answeredBy(who judge, t table, trials []Trial) float64 {
 	l := 1.0
-	for w := range p.wirings {
-		sum, _ := p.answeredOf(t, w, trials)
+	for _, w := range p.tried(trials) {
+		sum, _ := who.about(t, w, p.wirings[w], trials)
 		l *= sum
 	}
 	return l
 }
 
-// answeredOf returns how probable the answers about wiring w are if the
-// controller has table t, and the part of that in which it is clean forward.
-func (p *Planner) answeredOf(t table, w int, trials []Trial) (sum, clean float64) {
-	for b, odds := range t.odds[w] {
+// cleanOf returns how probable it is that wiring w is clean forward if the
+// controller has table t, given the answers.
+func (p *Planner) cleanOf(t table, w int, trials []Trial) float64 {
+	sum := 0.0
+	for _, who := range judges {
+		all, clean := who.about(t, w, p.wirings[w], trials)
+		sum += who.share * p.answeredBy(who, t, trials) * clean / all
+	}
+	return sum / p.answered(t, trials)
+}
+
+// about returns how probable a person's answers about wiring w, the one with
+// index v, are if the controller has table t, and the part of that in which it
+// is clean forward.
+func (who judge) about(t table, v int, w commutation.Wiring, trials []Trial) (sum, clean float64) {
+	for b, odds := range t.odds[v] {
 		for _, trial := range trials {
-			if trial.Wiring == p.wirings[w] {
-				odds *= likelihood(trial.Outcome, b)
+			if trial.Wiring == w {
+				odds *= who.answers.likelihood(trial.Outcome, b)
 			}
 		}
 		sum += odds
@@ -139,6 +160,17 @@ func (p *Planner) answeredOf(t table, w int, trials []Trial) (sum, clean float64
 		}
 	}
 	return sum, clean
+}
+
+// tried returns the indices of the wirings that were tried, each once.
+func (p *Planner) tried(trials []Trial) []int {
+	var out []int
+	for _, t := range trials {
+		if w := p.index(t.Wiring); !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // measured returns how probable the currents and speeds are if the controller

@@ -44,12 +44,17 @@ func check(t *testing.T, p *Planner) {
 	if c := 12 * first.Chance / served; first.Left != 12 || first.Worst != most || math.Abs(first.Expected-fewest) > rounding || c > 1+border || c < 1-border {
 		t.Errorf("before any trial: %+v, %g", first, c)
 	}
+	// The least that is known at the end, where the first trial is clean forward:
+	// that is what judges say of one that is with 0.7*0.926+0.3*0.955 = 0.935, and
+	// of each of two that are weak with 0.7*0.099+0.3*0.891 = 0.337, so it is right
+	// with 0.935/(0.935+2*0.337) = 0.58; 0.02 less for all other ways to that answer.
+	const least = 0.56
 	sum, worst := 0, 0
 	for _, truth := range serving(p) {
 		trials, a, early := play(t, p, truth, honest)
 		sum += len(trials)
 		worst = max(worst, len(trials))
-		if a.Tables[0].Class != truth.class || a.Chance < 0.78 || !a.Proven || early || len(a.Misfits) > 0 {
+		if a.Tables[0].Class != truth.class || a.Chance < least || !a.Proven || early || len(a.Misfits) > 0 {
 			t.Errorf("%v: %+v", truth.class, a)
 		}
 	}
@@ -149,7 +154,7 @@ func TestCheckedAnswers(t *testing.T) {
 	errs := func(b commutation.Behaviour) commutation.Behaviour {
 		x := r.Float64()
 		for _, answer := range Outcomes[:6] {
-			if x -= confusion[b][answer]; x < 0 {
+			if x -= judges[0].answers[b][answer]; x < 0 {
 				return answer
 			}
 		}
@@ -175,7 +180,9 @@ func TestCheckedAnswers(t *testing.T) {
 
 func TestOneAnswerIsNoProof(t *testing.T) {
 	// Clean forward at first: solved, but of the three tables that explain it two
-	// had to be mistaken for. The wiring that should run in reverse tells.
+	// had to be mistaken for. Another wiring tells, by its direction and by being
+	// weak if the first was clean; the same once more tells less, for whoever was
+	// mistaken will be so again.
 	p := New(ideal(120, [3]float64{}), nil, Equal)
 	first := p.Next(nil, nil).Try
 	trials := []Trial{{Wiring: first, Outcome: commutation.CleanForward}}
@@ -183,11 +190,46 @@ func TestOneAnswerIsNoProof(t *testing.T) {
 	if !a.Solved || a.Chance >= Sure || len(a.Tables) < 3 || !a.Differ || a.Check == a.Try {
 		t.Errorf("one answer: %+v", a)
 	}
-	yes := p.Next(nil, append(trials, Trial{Wiring: a.Check, Outcome: commutation.CleanReverse}))
-	no := p.Next(nil, append(trials, Trial{Wiring: a.Check, Outcome: commutation.WeakReverse}))
+	yes := p.Next(nil, append(trials, Trial{Wiring: a.Check, Outcome: a.CheckDoes}))
+	no := p.Next(nil, append(trials, Trial{Wiring: a.Check, Outcome: opposite(a.CheckDoes)}))
 	again := p.Next(nil, append(trials, trials[0]))
-	if !yes.Solved || yes.Chance < Sure || yes.Try != first || !again.Solved || again.Chance < Sure || no.Solved && no.Chance > a.Chance {
+	if !yes.Solved || yes.Chance < Sure || yes.Try != first || !again.Solved || again.Chance >= Sure || again.Chance <= a.Chance || no.Solved && no.Chance > a.Chance {
 		t.Errorf("confirmed: %+v\nagain: %+v\nrefuted: %+v", yes, again, no)
+	}
+}
+
+// opposite is the same the other way round.
+func opposite(b commutation.Behaviour) commutation.Behaviour {
+	return map[commutation.Behaviour]commutation.Behaviour{
+		commutation.CleanForward: commutation.CleanReverse, commutation.CleanReverse: commutation.CleanForward,
+		commutation.WeakForward: commutation.WeakReverse, commutation.WeakReverse: commutation.WeakForward,
+	}[b]
+}
+
+func TestAllThatTurnsIsCalledClean(t *testing.T) {
+	// A person who cannot tell weak from clean, but which way it turns: of six
+	// wirings that turn, each 60 degrees on from the one before, those that go
+	// forward are the clean one and its neighbours (cos 0 and cos 60 are positive,
+	// cos 120 and cos 180 are not), which finds it without any other knowledge. The
+	// trap of "it spins" must not be called solved.
+	clean := func(b commutation.Behaviour) commutation.Behaviour {
+		switch b {
+		case commutation.WeakForward:
+			return commutation.CleanForward
+		case commutation.WeakReverse:
+			return commutation.CleanReverse
+		}
+		return b
+	}
+	for name, prior := range map[string]Prior{"equal": Equal, "published": Published} {
+		for _, off := range [][3]float64{{}, {5, -7, 3}} {
+			p := New(ideal(120, off), nil, prior)
+			for _, truth := range serving(p) {
+				if trials, right := checked(t, p, truth, clean); !right {
+					t.Errorf("%s, sensors off by %v, %v: a weak wiring is called sure after %d trials", name, off, truth.class, trials)
+				}
+			}
+		}
 	}
 }
 

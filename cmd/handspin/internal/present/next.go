@@ -37,7 +37,7 @@ var nextCautions = []string{
 var outcomeWords = [][]string{
 	{"clean-forward, clean-reverse", "starts by itself, smooth, little current"},
 	{"weak-forward, weak-reverse", "turns, but rough, loud, hot or on much current"},
-	{"stall", "kicks, jerks, locks or does not start"},
+	{"stall", "hums, kicks, jerks, locks or does not start"},
 	{"fault", "nothing is driven, or the controller complains"},
 	{"unsure", "counts for nothing"},
 }
@@ -187,7 +187,7 @@ func (n *Next) solved(s *sheet) {
 		title = fmt.Sprintf("The readings fit one drive table only. By that this wiring runs the motor cleanly forward, %s sure; connect it with the power off, and try it gently:",
 			percentSure(a.Chance))
 	case a.Chance < trial.Sure:
-		title = fmt.Sprintf("Probably found, %s sure: this wiring seems to run the motor cleanly forward. One answer can be mistaken, for a weak wiring passes for a clean one at times; check before you rely on it:",
+		title = fmt.Sprintf("Probably found, %s sure: this wiring seems to run the motor cleanly forward. An answer can be mistaken, for a weak wiring passes for a clean one at times, without load above all; check before you rely on it:",
 			percentSure(a.Chance))
 	}
 	s.table(title, leadsHeader, n.names().leadRows(a.Try))
@@ -204,16 +204,23 @@ func (n *Next) solved(s *sheet) {
 // check says how to find out whether the wiring that seems right is so.
 func (n *Next) check(s *sheet) {
 	a := n.Advice
-	s.command("To check, run it once more, longer, and compare its current with that of the other wirings: a weak one draws some three times what a clean one does. Then run this:",
-		n.telling(a.Try))
-	if a.Check == a.Try {
-		return
+	how := "To check, run it once more, longer."
+	if last, ok := n.last(); ok && a.Check != last.Wiring {
+		how = "To check, power off, " + swapWords(commutation.Swaps(last.Wiring, a.Check)) + ", and compare."
 	}
-	way := ""
-	if last, ok := n.last(); ok {
-		way = "; power off, then " + swapWords(commutation.Swaps(last.Wiring, a.Check))
-	}
-	s.command(fmt.Sprintf("Or try %s, which should run clean in reverse if this one is right%s. Then run this:", a.Check.Short(), way), n.telling(a.Check))
+	s.command(fmt.Sprintf("%s If this one is right, %s %s. Then run this, with what it did in place of WORD:",
+		how, a.Check.Short(), checkWords[a.CheckDoes]), n.telling(a.Check))
+	s.table("", []string{"", ""}, outcomeWords)
+}
+
+// checkWords say what the wiring that checks another should do.
+var checkWords = map[commutation.Behaviour]string{
+	commutation.CleanForward: "runs forward as smoothly",
+	commutation.CleanReverse: "runs as smoothly in reverse",
+	commutation.WeakForward:  "turns forward, too, but rough and on some three times the current",
+	commutation.WeakReverse:  "turns in reverse, rough and on some three times the current",
+	commutation.Stall:        "does not turn, or kicks and locks",
+	commutation.Fault:        "is driven by nothing",
 }
 
 // over says that no wiring is worth a trial, and what that may mean.
