@@ -132,7 +132,7 @@ func (s *told) next(a *present.Answer, prior trial.Prior) (*present.Next, error)
 	n := &present.Next{Recording: a.Recording, Logged: s.log != ""}
 	s.fresh = s.tried.got
 	if n.Logged {
-		past, err := triallog.Read(s.log)
+		past, err := triallog.Read(s.log, triallog.Motor(a.Spin.Motor))
 		if err != nil {
 			return nil, err
 		}
@@ -167,7 +167,7 @@ func (s *told) keep(a *present.Answer, n *present.Next) error {
 	if leads := a.Recording.Leads.String(); leads != "" {
 		about = append(about, "leads: "+present.Clean(leads))
 	}
-	return triallog.Add(s.log, triallog.Entry{Trials: s.fresh, At: time.Now(), Note: s.note, About: about})
+	return triallog.Add(s.log, triallog.Entry{Trials: s.fresh, At: time.Now(), Note: s.note, About: about, Motor: triallog.Motor(a.Spin.Motor)})
 }
 
 // unprinted says what to do where there is no table to print.

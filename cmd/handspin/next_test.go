@@ -104,8 +104,8 @@ func TestNextFindsPublishedTables(t *testing.T) {
 				t.Errorf("%s at %s: %v", name, s, d)
 			}
 		}
-		// The file and the leads' names, the columns' and the trials.
-		if n := strings.Count(readFile(t, log), "\n"); n != 2+1+trials {
+		// The file, the leads' names and the motor, the columns' names and the trials.
+		if n := strings.Count(readFile(t, log), "\n"); n != 3+1+trials {
 			t.Errorf("%s: %d lines in the log after %d trials", name, n, trials)
 		}
 	}
@@ -136,7 +136,7 @@ func TestRepeatedCommand(t *testing.T) {
 	}
 	// What the log ends with and goes on from there: only the rest is new.
 	more := adviceOf(t, append(args, "--tried", "p1p3p2/h1h2h3=weak-reverse")...)
-	if more.Repeated != 1 || strings.Count(readFile(t, log), "\n") != 2+1+3 {
+	if more.Repeated != 1 || strings.Count(readFile(t, log), "\n") != 3+1+3 {
 		t.Errorf("%+v\n%s", more, readFile(t, log))
 	}
 }

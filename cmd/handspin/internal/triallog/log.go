@@ -31,8 +31,9 @@ const (
 )
 
 // Read returns the trials in the file at path, none where there is no such file.
-// An error is a [*capture.SyntaxError].
-func Read(path string) ([]trial.Trial, error) {
+// It refuses those of another motor than the one with the line motor, as [Motor]
+// writes it. An error is a [*capture.SyntaxError].
+func Read(path, motor string) ([]trial.Trial, error) {
 	text, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -40,16 +41,20 @@ func Read(path string) ([]trial.Trial, error) {
 	if err != nil {
 		return nil, fail(path, err)
 	}
+	if err := of(path, text, motor); err != nil {
+		return nil, err
+	}
 	return Parse(path, text)
 }
 
-// Entry is what is added to a log: trials with their time and a note. About are
-// lines that a new log begins with, as comments: which motor it is of.
+// Entry is what is added to a log: trials with their time and a note. A new log
+// begins with the lines About, as comments, and with Motor, as [Motor] writes it.
 type Entry struct {
 	Trials []trial.Trial
 	At     time.Time
 	Note   string
 	About  []string
+	Motor  string
 }
 
 // Add writes e to the end of the file at path, which it makes where there is
@@ -83,6 +88,7 @@ func addition(path string, text []byte, e Entry) ([]byte, error) {
 	switch err := p.header(); {
 	case err == io.EOF:
 		b.Write(comments(text, e.About))
+		b.WriteString(motorKey + e.Motor + "\n")
 		out.Write(columns)
 	case err != nil:
 		return nil, err

@@ -21,17 +21,17 @@ func TestNothingIsLost(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "log.csv")
 	want := []trial.Trial{one(commutation.Stall, 0), one(commutation.WeakForward, 4.25)}
 	for i, one := range want {
-		if err := Add(path, Entry{[]trial.Trial{one}, at, []string{"", `it "sang", loud`}[i], []string{"trials of the motor in\nmotor.csv", "leads: p1=a"}}); err != nil {
+		if err := Add(path, Entry{[]trial.Trial{one}, at, []string{"", `it "sang", loud`}[i], []string{"trials of the motor in\nmotor.csv", "leads: p1=a"}, "M"}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	got, err := Read(path)
+	got, err := Read(path, "M")
 	if err != nil || len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Errorf("%+v %v", got, err)
 	}
 	text, _ := os.ReadFile(path)
 	// Twelve o'clock UTC; quoting as in RFC 4180.
-	wantText := "# trials of the motor in motor.csv\n# leads: p1=a\n" +
+	wantText := "# trials of the motor in motor.csv\n# leads: p1=a\n# drive that suits the motor: M\n" +
 		"time,wiring,outcome,amps,rpm,note\n" +
 		"2024-05-01T12:00:00Z,p1p3p2/h1h3h2,stall,,,\n" +
 		"2024-05-01T12:00:00Z,p1p3p2/h1h3h2,weak-forward,4.25,,\"it \"\"sang\"\", loud\"\n"
@@ -82,7 +82,7 @@ func TestSpeedWithoutAColumn(t *testing.T) {
 	if text, _ := os.ReadFile(path); !strings.Contains(string(text), "4,900 rpm\n") || !strings.Contains(string(text), "4,900 rpm; loud\n") {
 		t.Errorf("got\n%s", text)
 	}
-	got, err := Read(path)
+	got, err := Read(path, "M")
 	if err != nil || len(got) != 2 || got[0] != fast || got[1] != fast {
 		t.Errorf("%+v %v", got, err)
 	}
@@ -116,7 +116,7 @@ func TestBadLogs(t *testing.T) {
 			t.Errorf("%q: %v %v", text, got, err)
 		}
 	}
-	if _, err := Read(t.TempDir()); err == nil {
+	if _, err := Read(t.TempDir(), ""); err == nil {
 		t.Error("a directory is read")
 	}
 }
@@ -134,4 +134,42 @@ func FuzzParse(f *testing.F) {
 			}
 		}
 	})
+}
+
+// turned is a motor whose sensors rise 30 degrees and every 120 on after p1's
+// back-EMF, whose own table is the most often published one (reference of the
+// built-in typical); off is added to all.
+func turned(off float64) commutation.Motor {
+	var m commutation.Motor
+	for i := range 3 {
+		m.EMF[i] = commutation.Sine(1, 120*float64(i))
+		rise := commutation.Wrap(30 + 120*float64(i) + off)
+		m.Sensors[i] = commutation.Sensor{RiseDeg: rise, FallDeg: commutation.Wrap(rise + 180)}
+	}
+	return m
+}
+
+func TestOtherMotor(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "log.csv")
+	mine := Motor(turned(0))
+	if want := "001=p3+p2- 010=p2+p1- 011=p3+p1- 100=p1+p3- 101=p1+p2- 110=p2+p3-"; mine != want {
+		t.Errorf("got %s, want %s", mine, want)
+	}
+	if err := Add(path, Entry{Trials: []trial.Trial{one(commutation.Stall, 0)}, At: at, Motor: mine}); err != nil {
+		t.Fatal(err)
+	}
+	// Recorded anew the sensors are where they were, give or take some degrees.
+	if got, err := Read(path, Motor(turned(10))); err != nil || len(got) != 1 {
+		t.Errorf("the same motor: %v %v", got, err)
+	}
+	if _, err := Read(path, Motor(turned(60))); err == nil || !strings.Contains(err.Error(), "log.csv:1:1: the trials are of another motor") {
+		t.Errorf("another: %v", err)
+	}
+	// A log made by hand need not say.
+	if err := os.WriteFile(path, []byte("# motor: of the mower\nwiring,outcome\np1p2p3/h1h2h3,stall\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := Read(path, mine); err != nil || len(got) != 1 {
+		t.Errorf("made by hand: %v %v", got, err)
+	}
 }
