@@ -33,8 +33,6 @@ type Table struct {
 	Leads     capture.Leads
 }
 
-var columns = []string{"high", "low", "hall"}
-
 const (
 	headerHint = "begin with the line high,low,hall"
 	rowHint    = "write each row as in p1,p2,101 (current into p1 and out of p2) or p1,p2+p3,10x, with x for a level that flickers"
@@ -44,7 +42,8 @@ const (
 func Is(text []byte) bool { return separator(text) != 0 }
 
 // separator returns what separates the columns, a comma, semicolon or tab; 0
-// where the first line that says anything does not name the columns.
+// where the first line that says anything does not name the columns. One with h1
+// in place of hall is meant for such a table, too, so that [Parse] can say so.
 func separator(text []byte) rune {
 	for line := range bytes.Lines(bytes.TrimPrefix(text, []byte("\ufeff"))) {
 		line = bytes.TrimSpace(line)
@@ -52,7 +51,9 @@ func separator(text []byte) rune {
 			continue
 		}
 		for _, sep := range ",;\t" {
-			if names := split(string(line), sep); !slices.ContainsFunc(columns, func(c string) bool { return !slices.Contains(names, c) }) {
+			names := split(string(line), sep)
+			has := func(c string) bool { return slices.Contains(names, c) }
+			if has("high") && has("low") && (has("hall") || has("h1")) {
 				return sep
 			}
 		}
@@ -85,6 +86,10 @@ func Parse(name string, text []byte) (*Table, error) {
 		return nil, fail(name, 1, 1, headerHint, "no line high,low,hall")
 	}
 	names, err := rows.Read()
+	if err == nil && !slices.Contains(split(strings.Join(names, ","), ','), "hall") {
+		line, _ := rows.FieldPos(0)
+		return nil, fail(name, line, 1, "write the three levels as one word in the column hall, as in 101: "+headerHint, "no column hall")
+	}
 	for err == nil {
 		var cells []string
 		if cells, err = rows.Read(); err == nil {

@@ -47,6 +47,8 @@ func TestBadTables(t *testing.T) {
 		"high,low,hall\n":                          "f:1:1: there is no row",
 		"high,low\n":                               "f:1:1: no line high,low,hall",
 		"high,low,hall\np1,p1,101\n":               "f:2:4: lead p1 twice in a row",
+		"high,low,h1,h2,h3\np1,p2,1,0,1\n":         "f:1:1: no column hall",
+		"# x\nHigh;Low;H1;H2;H3\np1;p2;1;0;1\n":    "f:2:1: no column hall",
 		"high,low,hall\np1,p4,101\n":               "f:2:4: lead \"p4\" is not one of",
 		"high,low,hall\np1,p2,11\n":                "f:2:7: hall \"11\" is not three of 0, 1 and x",
 		"high,low,hall\np1,p2,102\n":               "f:2:7: hall \"102\" is not three",

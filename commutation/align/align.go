@@ -168,12 +168,16 @@ func (a *analysis) result() *spin.Result {
 		}
 		r.Draws = append(r.Draws, a.motor(rise))
 	}
+	if !r.Usable {
+		r.SpacingDeg = math.NaN()
+	}
 	for i := range 3 {
 		r.Phases[i] = spin.Phase{AngleDeg: unknown, Amplitude: unknown}
 		s := r.Motor.Sensors[i]
 		scatter := a.scatter(i)
+		low, high := a.seen(i)
 		r.Sensors[i] = spin.Sensor{
-			Known: true, Placed: true, ErrorDeg: math.NaN(), HysteresisDeg: unknown, Duty: math.NaN(),
+			Known: low || high, Placed: low && high, ErrorDeg: math.NaN(), HysteresisDeg: unknown, Duty: math.NaN(),
 			RiseDeg: spin.Value{Value: s.RiseDeg, SD: scatter}, FallDeg: spin.Value{Value: s.FallDeg, SD: scatter},
 		}
 	}

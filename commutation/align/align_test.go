@@ -176,7 +176,8 @@ func TestAbstains(t *testing.T) {
 }
 
 // TestNoListFromNothing: where two sensors stay at a level, or none has any, the
-// table says nothing about the places, and there is no motor to rank by.
+// table says nothing about the places, and there is no motor to rank by; a sensor
+// that was not seen to change has no place, and the set no spacing.
 func TestNoListFromNothing(t *testing.T) {
 	m := ideal(commutation.Classes()[0], [3]float64{})
 	for name, c := range map[string]struct {
@@ -196,6 +197,16 @@ func TestNoListFromNothing(t *testing.T) {
 			r := Analyse(table, false)
 			if _, ok := codes(table)[c.code]; r.Usable || !ok {
 				t.Errorf("%s: usable %v, %v", name, r.Usable, r.Findings)
+			}
+			for i, sensor := range r.Sensors {
+				low, high := false, false
+				for _, pos := range table.Positions {
+					level, known := pos.Hall.Level(i)
+					low, high = low || known && !level, high || known && level
+				}
+				if sensor.Placed != (low && high) || sensor.Known != (low || high) || !math.IsNaN(r.SpacingDeg) {
+					t.Errorf("%s: h%d, seen low %v and high %v, spacing %g: %+v", name, i+1, low, high, r.SpacingDeg, sensor)
+				}
 			}
 			if v, _ := commutation.Decide(commutation.Ranking{}, r.Usable, r.Reliability, r.Findings); v == commutation.Ranked {
 				t.Errorf("%s: ranked", name)
