@@ -136,6 +136,7 @@ func TestParseTrial(t *testing.T) {
 		"p1p2/h1h2h3=stall":              "each once",
 		"p1p2p3/h1h2h3=good":             "not one of clean-forward, clean-reverse",
 		"p1p2p3/h1h2h3=stall,4":          "neither the unit",
+		"p1p2p3/h1h2h3=stall,4A,5A":      "second value",
 		"p1p2p3/h1h2h3=stall,0A":         "not a positive number",
 		"p1p2p3/h1h2h3=stall,-1rpm":      "not a positive number",
 		"p1p2p3/h1h2h3=stall,NaNA":       "not a positive number",

@@ -48,12 +48,18 @@ func Parse(text string) (Trial, error) {
 
 // measure reads a current or a speed, told apart by the unit.
 func (t *Trial) measure(text string) (err error) {
-	lower := strings.ToLower(text)
-	if number, ok := strings.CutSuffix(lower, "rpm"); ok {
-		t.RPM, err = Positive(number)
-	} else if number, ok := strings.CutSuffix(lower, "a"); ok {
-		t.Amps, err = Positive(number)
-	} else {
+	lower, into := strings.ToLower(text), &t.RPM
+	number, ok := strings.CutSuffix(lower, "rpm")
+	if !ok {
+		into = &t.Amps
+		number, ok = strings.CutSuffix(lower, "a")
+	}
+	switch {
+	case ok && *into != 0:
+		err = fmt.Errorf("%.24q is a second value of the same quantity", text)
+	case ok:
+		*into, err = Positive(number)
+	default:
 		err = fmt.Errorf("%.24q has neither the unit A nor rpm, as in 4.2A or 900rpm; decimals follow a point, not a comma", text)
 	}
 	return err
