@@ -22,14 +22,17 @@ type drag struct {
 	// early is set where the sensors come early of the phases, or the less late, the
 	// faster the rotor turns.
 	early bool
-	// steady is set where the speed varied too little for the edges alone to tell.
-	// off is then by how much the exponent of the back-EMF's growth with the
+	// steady is set where the speed varied too little for the edges alone to tell, narrow
+	// where it varied by so little that they show two dependences alike: a capacitor
+	// that turns the phases by a small phi, and one that turns them by 90 degrees less
+	// phi, where its arc tangent is flat; open where it may be such a one.
+	// off is by how much the exponent of the back-EMF's growth with the
 	// speed differs from 1, offSD its standard deviation, and told whether the
 	// recording tells it. Of sensors that are late that says nothing: lateTo is by
 	// how many degrees they may be, as far as their edges tell.
-	steady, told bool
-	off, offSD   float64
-	lateTo       float64
+	steady, narrow, open, told bool
+	off, offSD                 float64
+	lateTo                     float64
 	// doubtful is by how many degrees all sensors are late, or early where it is negative,
 	// if what their edges show is a delay and not chance or the magnets.
 	doubtful float64
@@ -45,6 +48,7 @@ const (
 	dragPlain  = 15.0 // deg; one so large counts at a steady speed, too, whatever else scatters the edges
 	dragSteady = 5.0  // deg; at a steady speed a smaller one may be the magnets'
 	steadyCV   = 0.1  // relative scatter of the speed below which it is steady
+	narrowCV   = 0.5  // the same below which a curve is hardly different from a straight line
 	leastDrag  = 24   // edges
 	mostLate   = 30.0 // deg; sensors that may be later could suit other wirings
 
@@ -52,6 +56,7 @@ const (
 	growthMax = 1.2  // a capacitor changes the exponent by 1 at most
 	growthOff = 0.3  // of the exponent, from which a capacitor is suspected, or 2 standard deviations
 	growthLow = 0.06 // the same where all sensors are off their places as well, or 1.5 standard deviations
+	growthFar = 4.0  // standard deviations from which one is suspected where the speed varies
 )
 
 // readDrag looks for the dependence, and takes a small one out of the sensors'
@@ -63,13 +68,20 @@ func (a *analysis) readDrag() {
 	}
 	growing := a.dependence(func(w float64) float64 { return w })
 	falling := a.dependence(func(w float64) float64 { return 1 / w })
-	if a.drag.steady = growing.cv < steadyCV; growing.edges < leastDrag {
-		a.drag.steady = a.placedNone() && a.fit.SpeedCV() < steadyCV
+	cv := growing.cv
+	a.drag.steady = cv < steadyCV
+	if growing.edges < leastDrag {
+		cv = a.fit.SpeedCV()
+		a.drag.steady = a.placedNone() && cv < steadyCV
 	}
+	a.drag.narrow = !a.drag.steady && cv < narrowCV
+	a.drag.open = a.drag.narrow && max(growing.most(), falling.most()) > dragSteady
 	if a.drag.steady {
-		off, sd := a.fit.Growth()
-		a.drag.off, a.drag.offSD, a.drag.told = off, sd, sd < growthSD && math.Abs(off) < growthMax
-		a.drag.lateTo = math.Abs(growing.bias) + 3*growing.sd // NaN without edges
+		a.drag.grows(a.fit.Growth())
+		a.drag.lateTo = growing.most() // NaN without edges
+	}
+	if !a.drag.told && (a.drag.steady || a.drag.narrow) {
+		a.drag.grows(a.fit.GrowthAcross())
 	}
 	best, early := growing, growing.bias < 0
 	if falling.counts(a.drag.steady) && (falling.share > growing.share || !growing.counts(a.drag.steady)) {
@@ -92,6 +104,12 @@ func (a *analysis) readDrag() {
 		}
 	}
 	a.placeOnGrid()
+}
+
+// grows takes by how much the exponent of the back-EMF's growth is off, and its standard
+// deviation.
+func (d *drag) grows(off, sd float64) {
+	d.off, d.offSD, d.told = off, sd, sd < growthSD && math.Abs(off) < growthMax
 }
 
 // large reports whether the dependence cannot be taken out of the places.
@@ -122,6 +140,11 @@ func (a *analysis) reportDrag() {
 	switch {
 	case d.bias != 0 && d.large():
 		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by about %.0f electrical degrees at the mean speed: %s", math.Abs(d.bias), cause), hint)
+	case d.narrow && d.told && d.capacitor():
+		a.findCapacitor()
+	case d.open && !d.told:
+		a.find("speed-steady", commutation.Data, "", "the speed varied little, so nothing tells whether a capacitor at the inputs, or their AC coupling, turns the phases against the sensors by a few degrees or by nearly ninety",
+			"spin by hand, or let the drill speed up and slow down, and set the instrument's inputs to DC")
 	case d.bias != 0:
 		a.find("phase-filtered", commutation.Note, "", fmt.Sprintf("the angle between phases and sensors depends on the speed, by %.1f electrical degrees at the mean speed, which was taken out: %s", math.Abs(d.bias), cause), hint)
 	case d.steady && a.rec.Merged && !a.placedNone():
@@ -130,13 +153,20 @@ func (a *analysis) reportDrag() {
 		a.find("speed-steady", commutation.Data, "", "the speed hardly varied, so nothing tells whether a capacitor at the inputs, or their AC coupling, turns the phases against the sensors",
 			"spin by hand, or let the drill speed up and slow down, and set the instrument's inputs to DC")
 	case d.steady && d.suspected(a.result.ShiftDeg):
-		a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the back-EMF does not grow with the speed as it has to, but with its power %.2f: a capacitor at the inputs, or their AC coupling, turns the phases against the sensors", 1+d.off),
-			"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
+		a.findCapacitor()
 	case d.untimed() && !a.placedNone():
 		a.find("speed-steady", commutation.Note, "", "the speed hardly varied, so nothing tells whether the sensors' signals are late by a capacitor or a weak pull-up at their lines",
 			"if there is one, spin by hand, or let the drill speed up and slow down")
 	}
 }
+
+func (a *analysis) findCapacitor() {
+	a.find("phase-filtered", commutation.Data, "", fmt.Sprintf("the back-EMF does not grow with the speed as it has to, but with its power %.2f: a capacitor at the inputs, or their AC coupling, turns the phases against the sensors", 1+a.drag.off),
+		"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
+}
+
+// capacitor reports whether the back-EMF's growth over a speed that varies shows one.
+func (d drag) capacitor() bool { return math.Abs(d.off) > max(growthOff, growthFar*d.offSD) }
 
 // suspected reports whether the back-EMF's growth at a steady speed shows a capacitor,
 // where all sensors together are off by shift degrees.
@@ -151,6 +181,9 @@ func (d drag) suspected(shift float64) bool {
 // own sensors undo. Magnets that differ, on a shaft that turns as often as the
 // drill's speed ripples, make up for growthOff by themselves.
 const steadyShift = 14.0
+
+// most is the largest dependence that the edges leave open, in degrees at the mean speed.
+func (s slope) most() float64 { return math.Abs(s.bias) + 3*s.sd }
 
 // counts reports whether a dependence is one: it explains much of what scatters the
 // edges, or it is as large as nothing else could be. At a steady speed magnets that

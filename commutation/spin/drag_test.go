@@ -81,3 +81,23 @@ func TestRegression(t *testing.T) {
 		}
 	}
 }
+
+// A slow drill far below the corner of AC coupling, the phases 60 to 85 degrees ahead: there
+// the arc tangent is nearly flat, so that the edges show a few degrees as 5 degrees ahead
+// would. The back-EMF grows with the square of the speed, and as it is faint at first a good
+// part of the way up is lost. It is not ranked.
+func TestCoupledAtASlowDrill(t *testing.T) {
+	const hz = 5.6
+	for _, deg := range []float64{60, 73, 80, 85} {
+		for _, ramp := range []float64{0.5, 2, 3.8} {
+			for seed := uint64(1); seed <= 3; seed++ {
+				c := spintest.Drilled(hz, ramp, seed)
+				c.FrontEnd.HighPass = 1 / (2 * math.Pi * hz) / math.Tan(deg*math.Pi/180)
+				verdict, _, r, _ := answer(c, commutation.Typical())
+				if verdict == commutation.Ranked {
+					t.Errorf("%g degrees, ramp %g s, seed %d: ranked %v", deg, ramp, seed, r.Findings)
+				}
+			}
+		}
+	}
+}

@@ -26,7 +26,7 @@ import (
 func (f *Fit) Growth() (off, sd float64) {
 	var all []slopeAt
 	for _, st := range f.Signals.Stretches {
-		all = append(all, slopes(nearUsual(f.growthBlocks(st)))...)
+		all = append(all, slopes(nearUsual(f.growthBlocks(st, false)))...)
 	}
 	off, weight := middleSlope(all)
 	if !(weight > 0) {
@@ -40,6 +40,52 @@ func (f *Fit) Growth() (off, sd float64) {
 		}
 	}
 	return off, math.Sqrt(variance/(weight*weight) + apart/math.Max(telling, tellingShare*weight))
+}
+
+// GrowthAcross is the same from a speed that varies much, as on a drill's way up: one
+// regression of what the fit leaves of the waves' size on the logarithm of the speed, from
+// half the usual speed on, below which a faint back-EMF may be lost. A speed that scatters by
+// less than a tenth does not tell: magnets that differ would. Neighbouring blocks share
+// what the fit got wrong, so that the standard deviation is that of sums over some of them
+// (a sandwich estimate).
+func (f *Fit) GrowthAcross() (off, sd float64) {
+	blocks := f.fastBlocks()
+	var told, speed, size float64
+	for _, b := range blocks {
+		told, speed, size = told+b.told, speed+b.told*b.logSpeed, size+b.left
+	}
+	var xx, xy float64
+	for _, b := range blocks {
+		x := b.logSpeed - speed/told
+		xx, xy = xx+b.told*x*x, xy+x*(b.left-b.told*size/told)
+	}
+	const together, least, narrow = 3, 9, 0.1
+	if !(math.Sqrt(xx/told) > narrow) || len(blocks) < least {
+		return 0, math.Inf(1)
+	}
+	off = xy / xx
+	var clustered, sum float64
+	for i, b := range blocks {
+		x := b.logSpeed - speed/told
+		sum += x * (b.left - b.told*(size/told+off*x))
+		if (i+1)%together == 0 || i == len(blocks)-1 {
+			clustered, sum = clustered+sum*sum, 0
+		}
+	}
+	return off, math.Sqrt(clustered) / xx
+}
+
+// fastBlocks returns the blocks from half the usual speed on.
+func (f *Fit) fastBlocks() []growthBlock {
+	var all []growthBlock
+	var speeds []float64
+	for _, st := range f.Signals.Stretches {
+		for _, b := range f.growthBlocks(st, true) {
+			all, speeds = append(all, b), append(speeds, b.logSpeed)
+		}
+	}
+	slow := Median(speeds) - math.Ln2
+	return slices.DeleteFunc(all, func(b growthBlock) bool { return b.logSpeed < slow })
 }
 
 // tellingShare is the share of the weight from which a frequency's slope by itself
@@ -140,13 +186,14 @@ type growthBlock struct {
 	left     float64 // sum of the residuals times the model, weighted
 }
 
-// growthBlocks returns the blocks of a stretch, of all channels together.
-func (f *Fit) growthBlocks(st curve.Stretch) []growthBlock {
+// growthBlocks returns the blocks of a stretch, of all channels together. Where even is set,
+// all samples weigh the same.
+func (f *Fit) growthBlocks(st curve.Stretch, even bool) []growthBlock {
 	var out []growthBlock
 	for lo := st.Lo; lo+Block <= st.Hi; lo += Block {
 		var sum growthBlock
 		for c := range f.Signals.Channels {
-			b := f.growthBlock(c, lo)
+			b := f.growthBlock(c, lo, even)
 			sum.told, sum.left = sum.told+b.told, sum.left+b.left
 			sum.logSpeed += b.logSpeed * b.told
 		}
@@ -159,7 +206,7 @@ func (f *Fit) growthBlocks(st curve.Stretch) []growthBlock {
 }
 
 // growthBlock sums the block of channel c that begins at sample lo.
-func (f *Fit) growthBlock(c, lo int) (b growthBlock) {
+func (f *Fit) growthBlock(c, lo int, even bool) (b growthBlock) {
 	offset, n := f.Wave[c][f.PerChannel()-1], 0.0
 	for i := lo; i < lo+Block; i++ {
 		e := f.Residual[c][i]
@@ -167,7 +214,10 @@ func (f *Fit) growthBlock(c, lo int) (b growthBlock) {
 		if math.IsNaN(e) || w == 0 {
 			continue
 		}
-		model, weight := f.Signals.Channels[c].Value[i]-e-offset, 1/(f.SD[c][i]*f.SD[c][i])
+		model, weight := f.Signals.Channels[c].Value[i]-e-offset, 1.0
+		if !even {
+			weight /= f.SD[c][i] * f.SD[c][i]
+		}
 		b.logSpeed, n = b.logSpeed+math.Log(math.Abs(w)), n+1
 		b.told += weight * model * model
 		b.left += weight * model * e
