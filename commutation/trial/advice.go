@@ -86,8 +86,7 @@ const (
 	// it has at least minShare of the likeliest table's probability.
 	minFit   = 0.08
 	minShare = 0.2
-	// patience is how many answers of unsure about one wiring it takes to try
-	// another.
+	// patience is how many like answers about one wiring it takes to try another.
 	patience = 2
 )
 
@@ -128,8 +127,9 @@ func (p *Planner) plan(a *Advice, served []float64, kept []int, readings []Readi
 		a.Check, a.CheckDoes = p.wirings[c], p.tables[largest(served)].does[c]
 		return
 	}
-	w, c := s.best(p.lastTried(trials), p.unclear(trials))
-	if p.clear(w, trials) && p.chance(served, w, trials) < minSure {
+	exhausted := p.exhausted(trials)
+	w, c := s.best(p.lastTried(trials), exhausted)
+	if slices.Contains(exhausted, w) || p.clear(w, trials) && p.chance(served, w, trials) < minSure {
 		w = p.telling(readings, trials)
 	}
 	a.Try, a.Chance = p.wirings[w], p.chance(served, w, trials)
@@ -154,13 +154,19 @@ func (p *Planner) kept(served, like []float64) []int {
 	return out
 }
 
-// proven returns the wiring that was answered with clean-forward, if that can be
-// relied on.
+// proven returns the wiring of which the last answer was clean-forward, if that can be
+// relied on. Whoever calls nothing clean is led by the directions: then it is one that was
+// called weak again and again, if all answers together leave no other.
 func (p *Planner) proven(served []float64, trials []Trial) (wiring int, ok bool) {
-	most := minSure
+	most, latest := minSure, map[int]commutation.Behaviour{}
 	for _, t := range trials {
-		w := p.index(t.Wiring)
-		if c := p.chance(served, w, trials); t.Outcome == commutation.CleanForward && c >= most {
+		latest[p.index(t.Wiring)] = t.Outcome
+	}
+	exhausted := p.exhausted(trials)
+	for _, w := range p.tried(trials) {
+		c := p.chance(served, w, trials)
+		rough := latest[w] == commutation.WeakForward && c >= Sure && slices.Contains(exhausted, w)
+		if c >= most && (latest[w] == commutation.CleanForward || rough) {
 			wiring, most, ok = w, c, true
 		}
 	}
@@ -179,19 +185,15 @@ func (p *Planner) chance(served []float64, w int, trials []Trial) float64 {
 	return math.Min(sum, 1)
 }
 
-// unclear returns the wirings of which the person could not tell what they do,
-// and tried long enough.
-func (p *Planner) unclear(trials []Trial) []int {
-	counts := make([]int, len(p.wirings))
-	for _, t := range trials {
-		if t.Outcome == Unsure {
-			counts[p.index(t.Wiring)]++
-		}
-	}
+// exhausted returns the wirings that were given the same answer often enough: one more trial
+// of theirs tells nothing.
+func (p *Planner) exhausted(trials []Trial) []int {
+	counts := map[Trial]int{}
 	var out []int
-	for w, n := range counts {
-		if n >= patience {
-			out = append(out, w)
+	for _, t := range trials {
+		same := Trial{Wiring: t.Wiring, Outcome: t.Outcome}
+		if counts[same]++; counts[same] == patience {
+			out = append(out, p.index(t.Wiring))
 		}
 	}
 	return out

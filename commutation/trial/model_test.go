@@ -21,7 +21,7 @@ func TestAnswersAreAProbability(t *testing.T) {
 			for answer, p := range answers {
 				sum += p
 				// Only weak and clean are taken for one another more often than not.
-				if p <= 0 || p > answers[is] && !strings.HasPrefix(string(is), "weak") {
+				if turns := is != commutation.Stall && is != commutation.Fault; p <= 0 || p > answers[is] && !turns {
 					t.Errorf("%s is taken for %s with probability %g", is, answer, p)
 				}
 			}

@@ -57,14 +57,15 @@ type judge struct {
 	answers confusion
 }
 
-// judges are the two ways, from common experience. Most people can tell a weak
-// wiring by its noise, heat and current and miss it now and then. Others, who have
-// not seen this motor run well, call nearly all that turns without load clean. Such
-// a mistake is made again with each wiring and each time it is tried, and only the
+// judges are the ways, from common experience. Most people can tell a weak wiring by its
+// noise, heat and current and miss it now and then. Others, who have not seen this motor run
+// well, call nearly all that turns without load clean, and to a few nothing is smooth enough.
+// Such a mistake is made again with each wiring and each time it is tried, and only the
 // direction of what they see tells.
 var judges = []judge{
-	{0.7, judging(0.10, 0.05)},
+	{0.65, judging(0.10, 0.05)},
 	{0.3, judging(0.90, 0.02)},
+	{0.05, judging(0.02, 0.90)},
 }
 
 // judging returns the answers of those who take weak for clean and clean for

@@ -11,11 +11,11 @@ import (
 // that can run the motor the controller has: after its answer the mean entropy of
 // their probabilities is least (Lindley 1956). Of those that tell as much it is
 // the one reached from the wiring that is connected with the fewest exchanges of
-// leads. It is none of which the person could not tell what it does, nor alike to
-// one, unless there is no other.
+// leads. It is none that was given the same answer often enough, nor alike to one,
+// unless there is no other.
 func (p *Planner) telling(readings []Reading, trials []Trial) int {
 	const rounding = 1e-9
-	from, skipped := p.lastTried(trials), p.unclear(trials)
+	from, skipped := p.lastTried(trials), p.exhausted(trials)
 	known := p.known(readings, trials)
 	best, least, bestMoves := p.index(from), math.Inf(1), 0
 	for w, wiring := range p.wirings {
