@@ -33,9 +33,7 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 			r.guessed = t
 		}
 	}
-	for i, k := range phases {
-		used = append(used, t.column(k, fieldP1+field(i)))
-	}
+	used = append(used, t.phaseColumns(phases)...)
 	r.noteLeads(t, used)
 	r.noteLeftOut(t, t.roles(f), used)
 	return used, nil
@@ -177,7 +175,11 @@ func (r *reader) noteLeads(t *table, used []column) {
 	var parts []string
 	for _, c := range used {
 		if c.field != fieldTime {
-			parts = append(parts, fmt.Sprintf("%s for %s", t.shown(c), c.field))
+			sign := ""
+			if c.reversed {
+				sign = "-"
+			}
+			parts = append(parts, fmt.Sprintf("%s for %s%s", t.shown(c), sign, c.field))
 		}
 	}
 	r.note(capture.ByOrder+": %s; --columns says otherwise", strings.Join(parts, ", "))

@@ -29,6 +29,7 @@ func (r *reader) finish() (*capture.Recording, error) {
 		return nil, r.cannotTell(r.guessed)
 	}
 	r.setOverflow()
+	r.setSigns()
 	r.setLevels()
 	r.setIndex()
 	if len(r.rec.Columns) == 0 {
@@ -179,6 +180,19 @@ func (r *reader) setScale() {
 	default:
 		r.rec.VoltsPerUnit = 1
 		r.note("the phase columns are taken for volts, since the file does not say")
+	}
+}
+
+// setSigns turns differences that go from the second lead to the first.
+func (r *reader) setSigns() {
+	for _, c := range r.lay.used {
+		if !c.reversed {
+			continue
+		}
+		values := r.rec.Columns[r.column[c.field.signal()]].Value
+		for k := range values {
+			values[k] = -values[k]
+		}
 	}
 }
 

@@ -19,6 +19,8 @@ type column struct {
 	unit  unit
 	// bit is which bit of a word the column is, the lowest 1; 0 for the whole cell.
 	bit int
+	// reversed is whether a difference of leads has the other sign.
+	reversed bool
 }
 
 // layout is how a file's rows are to be read.

@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"regexp"
 	"slices"
-	"strconv"
+	"strings"
 )
 
 // Ratios of the distance of two levels to the spread within them, from which on
@@ -89,8 +89,12 @@ func (t *table) swingsOf(f facts, columns []int) (swings []swing, widest float64
 	return swings, widest
 }
 
-// lastNumber parts a channel's name from its number, which may be in brackets.
-var lastNumber = regexp.MustCompile(`^(.*?)\[?(\d+)\]?$`)
+// lastNumber parts a channel's name from its number, which may be in brackets, and
+// lastLetter a lead's from its letter.
+var (
+	lastNumber = regexp.MustCompile(`^(.*?)\[?(\d+)\]?$`)
+	lastLetter = regexp.MustCompile(`^(.*?)([a-cu-w])$`)
+)
 
 // inOrder sorts columns whose names differ by a number alone by that number:
 // some instruments write D1 before D0.
@@ -99,7 +103,7 @@ func (t *table) inOrder(columns []int) []int {
 	for _, k := range columns {
 		names = append(names, t.columns[k].name)
 	}
-	order, ok := ByNumber(names)
+	order, ok := ByEnds(names)
 	if !ok {
 		return columns
 	}
@@ -110,20 +114,30 @@ func (t *table) inOrder(columns []int) []int {
 	return sorted
 }
 
-// ByNumber returns the indices of channels' names in the order of the numbers at
-// their ends, false where they differ by more than that.
-func ByNumber(names []string) (order []int, ok bool) {
-	rank := make([]int, len(names))
+// ByEnds returns the indices of channels' names in the order of the numbers or
+// the letters of leads at their ends, false where they differ by more than that.
+func ByEnds(names []string) (order []int, ok bool) {
+	for _, pattern := range []*regexp.Regexp{lastNumber, lastLetter} {
+		if order, ok = byEnd(names, pattern); ok {
+			return order, true
+		}
+	}
+	return nil, false
+}
+
+func byEnd(names []string, pattern *regexp.Regexp) (order []int, ok bool) {
+	ends := make([]string, len(names))
 	stem := ""
 	for i, name := range names {
-		m := lastNumber.FindStringSubmatch(name)
+		m := pattern.FindStringSubmatch(lower(name))
 		if m == nil || i > 0 && m[1] != stem {
 			return nil, false
 		}
-		stem = m[1]
-		rank[i], _ = strconv.Atoi(m[2])
+		stem, ends[i] = m[1], strings.TrimLeft(m[2], "0")
 		order = append(order, i)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(rank[a], rank[b]) })
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(len(ends[a]), len(ends[b])), cmp.Compare(ends[a], ends[b]))
+	})
 	return order, true
 }

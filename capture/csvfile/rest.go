@@ -31,9 +31,7 @@ func (r *reader) beside(t *table, f facts, named []column) (taken []column) {
 		}
 	}
 	if ok && !has(field.isPhase) && !slices.ContainsFunc(phases, func(k int) bool { return !t.columns[k].isChannel() }) {
-		for i, k := range phases {
-			taken = append(taken, t.column(k, fieldP1+field(i)))
-		}
+		taken = append(taken, t.phaseColumns(phases)...)
 	}
 	if len(taken) > 0 {
 		r.noteLeads(t, taken)
@@ -43,11 +41,13 @@ func (r *reader) beside(t *table, f facts, named []column) (taken []column) {
 }
 
 // isChannel reports whether a column can be an input of an instrument: it is in
-// volts, or has a number. Beside names of the recording format there may also be
+// volts, or has a number or the letters of leads. Beside names of the recording format there may also be
 // a temperature or a remark.
 func (h heading) isChannel() bool {
 	u, _ := findUnit(h.unit)
-	return fieldP1.fits(u) || h.unit == "" && lastNumber.MatchString(h.name)
+	name := lower(h.name)
+	return fieldP1.fits(u) || h.unit == "" &&
+		(lastNumber.MatchString(name) || letterName.MatchString(name) || differenceName.MatchString(name))
 }
 
 // without returns the table without columns in use, time aside, and those that

@@ -34,9 +34,9 @@ func (r *reader) choose(columns string) error {
 	}
 	how := "order"
 	names := []string{single[0].name, single[1].name, single[2].name}
-	if order, ok := csvfile.ByNumber(names); ok {
+	if order, ok := csvfile.ByEnds(names); ok {
 		single = []signal{single[order[0]], single[order[1]], single[order[2]]}
-		how = "numbers"
+		how = "names"
 	}
 	for i, s := range single {
 		r.use(s, i)

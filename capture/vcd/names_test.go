@@ -35,11 +35,12 @@ func TestNamesTellLeads(t *testing.T) {
 		{"some of the leads, others beside", declared("h2", "h1", "D7"), "11x",
 			`signals that are not used, since others are called h1, h2 or h3: "D7"; --columns can name them`},
 		{"a second name of a net", "$timescale 1 us $end $var wire 1 a X $end $scope module m $end $var wire 1 a h2 $end $upscope $end $enddefinitions $end #0 0a #1 1a", "x1x", ""},
-		{"by number", declared("D2", "D0", "D1"), "101", `by their numbers the signals "D0", "D1" and "D2" are taken for h1, h2 and h3; --columns says otherwise`},
+		{"by number", declared("D2", "D0", "D1"), "101", `by their names the signals "D0", "D1" and "D2" are taken for h1, h2 and h3; --columns says otherwise`},
 		{"by number in brackets", declared("hall [2]", "hall [1]", "hall [0]"), "011",
-			`by their numbers the signals "hall [0]", "hall [1]" and "hall [2]" are taken for h1, h2 and h3; --columns says otherwise`},
-		{"by number, not by letter", declared("D10", "D9", "D8"), "011", `by their numbers the signals "D8", "D9" and "D10" are taken for h1, h2 and h3; --columns says otherwise`},
-		{"by order", declared("C", "B", "A"), "110", `by their order the signals "C", "B" and "A" are taken for h1, h2 and h3; --columns says otherwise`},
+			`by their names the signals "hall [0]", "hall [1]" and "hall [2]" are taken for h1, h2 and h3; --columns says otherwise`},
+		{"by number, not by letter", declared("D10", "D9", "D8"), "011", `by their names the signals "D8", "D9" and "D10" are taken for h1, h2 and h3; --columns says otherwise`},
+		{"by letter", declared("Hall C", "Hall B", "Hall A"), "011", `by their names the signals "Hall A", "Hall B" and "Hall C" are taken for h1, h2 and h3; --columns says otherwise`},
+		{"by order", declared("white", "grey", "brown"), "110", `by their order the signals "white", "grey" and "brown" are taken for h1, h2 and h3; --columns says otherwise`},
 		{"three bits", "$timescale 1 us $end $var wire 1 c clock $end $var reg 3 h hall [2:0] $end $enddefinitions $end #0 b001 h #1 b110 h", "110", ""},
 	} {
 		rec, err := Parse([]byte(c.text), "f", csvfile.Options{})

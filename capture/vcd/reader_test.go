@@ -16,44 +16,44 @@ import (
 
 const three = "$timescale 1 us $end $var wire 1 ! A $end $var wire 1 # B $end $var wire 1 $ C $end $enddefinitions $end\n"
 
-const byOrder = `by their order the signals "A", "B" and "C" are taken for h1, h2 and h3; --columns says otherwise`
+const byNames = `by their names the signals "A", "B" and "C" are taken for h1, h2 and h3; --columns says otherwise`
 
 // Dumps and what they hold: time in seconds and levels, by hand. The forms are
 // those of IEEE 1364-2005, clause 18, and what writers make of them.
 var dumps = []struct{ name, text, columns, rows, notes string }{
 	{name: "initial values after the first time", text: three + "#0 $dumpvars 1! 0# 1$ $end\n#10 0$\n#30\n",
-		rows: "0 101|1e-05 100|3e-05 100", notes: byOrder},
+		rows: "0 101|1e-05 100|3e-05 100", notes: byNames},
 	{name: "initial values before the first time", text: three + "$dumpvars 1! 0# 1$ $end #100 #110 0$",
-		rows: "0 101|1e-05 100", notes: byOrder},
+		rows: "0 101|1e-05 100", notes: byNames},
 	{name: "no $dumpvars, all on one line", text: three + "#0 0! 0# 0$ #1250 1! #2610 x!",
-		rows: "0 000|0.00125 100|0.00261 x00", notes: byOrder + "|values that are neither 0 nor 1 among the Hall signals: 1; they are levels that are not known"},
+		rows: "0 000|0.00125 100|0.00261 x00", notes: byNames + "|values that are neither 0 nor 1 among the Hall signals: 1; they are levels that are not known"},
 	{name: "a later $dumpall is now", text: three + "#0 0! 0# 0$ #10 $dumpall 1! 0# 0$ $end #20",
-		rows: "0 000|1e-05 100|2e-05 100", notes: byOrder},
+		rows: "0 000|1e-05 100|2e-05 100", notes: byNames},
 	{name: "$dumpoff", text: three + "#0 0! 0# 0$ #10 $dumpoff x! x# x$ $end #20 $dumpon 1! 1# 1$ $end",
-		rows: "0 000|1e-05 xxx|2e-05 111", notes: byOrder + "|values that are neither 0 nor 1 among the Hall signals: 3; they are levels that are not known"},
+		rows: "0 000|1e-05 xxx|2e-05 111", notes: byNames + "|values that are neither 0 nor 1 among the Hall signals: 3; they are levels that are not known"},
 	{name: "a value at the same time counts instead of the one before", text: three + "#0 0! 0# 0$ #10 1! 1# 0! #20 #30 1!",
-		rows: "0 000|1e-05 010|3e-05 110", notes: byOrder},
+		rows: "0 000|1e-05 010|3e-05 110", notes: byNames},
 	{name: "scale in two words and lines, 10 ns", text: "$timescale\n 10\n ns\n$end" + strings.TrimPrefix(three, "$timescale 1 us $end") + "#5 0! 0# 0$ #105 1!",
-		rows: "0 000|1e-06 100", notes: byOrder},
+		rows: "0 000|1e-06 100", notes: byNames},
 	{name: "scale in one word without its end", text: "$date 3. März $end $timescale 1ms $scope module top $end" + strings.TrimPrefix(three, "$timescale 1 us $end") + "#0 0! 0# 0$ #2 1!",
-		rows: "0 000|0.002 100", notes: byOrder},
-	{name: "no end of the declarations", text: strings.ReplaceAll(three, "$enddefinitions $end", "") + "#0 0! 0# 0$ #2 1!", rows: "0 000|2e-06 100", notes: byOrder},
-	{name: "$enddefinitions without its end", text: strings.ReplaceAll(three, "$enddefinitions $end", "$enddefinitions") + "#0 $dumpvars 0! 0# 0$ $end #2 1!", rows: "0 000|2e-06 100", notes: byOrder},
+		rows: "0 000|0.002 100", notes: byNames},
+	{name: "no end of the declarations", text: strings.ReplaceAll(three, "$enddefinitions $end", "") + "#0 0! 0# 0$ #2 1!", rows: "0 000|2e-06 100", notes: byNames},
+	{name: "$enddefinitions without its end", text: strings.ReplaceAll(three, "$enddefinitions $end", "$enddefinitions") + "#0 $dumpvars 0! 0# 0$ $end #2 1!", rows: "0 000|2e-06 100", notes: byNames},
 	{name: "identifiers that look like other things", text: "$timescale 1 us $end $var wire 1 $end A $end $var wire 1 #1 B $end $var wire 1 1 C $end $enddefinitions $end #0 0$end 0#1 01 #1 1$end #2 1#1 #3 11",
-		rows: "0 000|1e-06 100|2e-06 110|3e-06 111", notes: byOrder},
+		rows: "0 000|1e-06 100|2e-06 110|3e-06 111", notes: byNames},
 	{name: "values of other languages, capitals, a blank before the identifier", text: three + "#0 0! 0# 0$ #1 U! #2 1 ! #3 Z#",
-		rows: "0 000|1e-06 x00|2e-06 100|3e-06 1x0", notes: byOrder + "|values that are neither 0 nor 1 among the Hall signals: 2; they are levels that are not known"},
+		rows: "0 000|1e-06 x00|2e-06 100|3e-06 1x0", notes: byNames + "|values that are neither 0 nor 1 among the Hall signals: 2; they are levels that are not known"},
 	{name: "other signals beside, comments among values", text: "$timescale 1 us $end $var real 64 r V $end $var wire 8 v X [7:0] $end $var string 1 s S $end" + strings.TrimPrefix(three, "$timescale 1 us $end") +
 		"#0 0! 0# 0$ r1.25e3 r b1010 v sTEXT s $comment a #9 $var $end #1 1!", columns: "h1=A,h2=B,h3=C", rows: "0 000|1e-06 100"},
 	{name: "names with blanks, scopes and numbers; two of three leads", text: "$timescale 1 us $end $scope module m $end $var wire 1 ! HALL A $end $upscope $end $var wire 1 # hall[2] $end $var wire 1 $ hall [1] $end $enddefinitions $end #0 1! 0# 1$ #1 0!",
 		columns: "h3=M.hall a, h1=3", rows: "0 1x1|1e-06 1x0"},
-	{name: "a net in two places is one", text: strings.Replace(three, "$enddefinitions", "$scope module m $end $var wire 1 ! A $end $upscope $end $enddefinitions", 1) + "#0 0! 0# 0$ #2 1!", rows: "0 000|2e-06 100", notes: byOrder},
+	{name: "a net in two places is one", text: strings.Replace(three, "$enddefinitions", "$scope module m $end $var wire 1 ! A $end $upscope $end $enddefinitions", 1) + "#0 0! 0# 0$ #2 1!", rows: "0 000|2e-06 100", notes: byNames},
 	{name: "size and identifier glued, type logic", text: "$timescale 1 us $end $var logic 1! A $end $var logic 1# B $end $var logic 1$ C $end $enddefinitions $end #0 0! 0# 0$ #1.5 1!",
-		rows: "0 000|1.5e-06 100", notes: byOrder},
+		rows: "0 000|1.5e-06 100", notes: byNames},
 	{name: "a vector, short values filled", text: "$timescale 1 us $end $var reg 3 % code [2:0] $end $enddefinitions $end #0 b101 % #1 b1 % #2 bx % #3 B0 % #4 bz1 % #5 b011 %", columns: "hall=code",
 		rows: "0 101|1e-06 001|2e-06 xxx|3e-06 000|4e-06 xx1|5e-06 011", notes: "values that are neither 0 nor 1 among the Hall signals: 5; they are levels that are not known"},
-	{name: "byte order mark, no blank at the end, CRLF", text: "\ufeff" + strings.ReplaceAll(three, " $var", "\r\n$var") + "#0\r\n0!\r\n0#\r\n0$\r\n#7\r\n1!", rows: "0 000|7e-06 100", notes: byOrder},
-	{name: "no value before the first change", text: three + "#0 #10 1! #20 0#", rows: "0 xxx|1e-05 1xx|2e-05 10x", notes: byOrder},
+	{name: "byte order mark, no blank at the end, CRLF", text: "\ufeff" + strings.ReplaceAll(three, " $var", "\r\n$var") + "#0\r\n0!\r\n0#\r\n0$\r\n#7\r\n1!", rows: "0 000|7e-06 100", notes: byNames},
+	{name: "no value before the first change", text: three + "#0 #10 1! #20 0#", rows: "0 xxx|1e-05 1xx|2e-05 10x", notes: byNames},
 }
 
 // Dumps that are odd in other ways.
@@ -62,16 +62,16 @@ var oddDumps = []struct{ name, text, columns, rows, notes string }{
 		rows: "0 000|2e-06 010"},
 	{name: "escaped in columns, with its scope", text: "$timescale 1 us $end $scope module \\t.m $end $var wire 1 ! \\a+b $end $upscope $end $enddefinitions $end #0 0! #2 1!",
 		columns: `h1=t.m.a+b`, rows: "0 0xx|2e-06 1xx"},
-	{name: "cut off in a value", text: three + "#0 0! 0# 0$ #1 1! #2 1", rows: "0 000|1e-06 100|2e-06 100", notes: byOrder + `|the file is cut off in the middle of "1", which is left out`},
-	{name: "cut off in a time", text: three + "#0 0! 0# 0$ #10 1! #", rows: "0 000|1e-05 100", notes: byOrder + `|the file is cut off in the middle of "#", which is left out`},
-	{name: "cut off in a vector", text: three + "#0 0! 0# 0$ #10 1! b101", rows: "0 000|1e-05 100", notes: byOrder + `|the file is cut off in the middle of "b101", which is left out`},
-	{name: "cut off in a comment", text: three + "#0 0! 0# 0$ #10 1! $comment by", rows: "0 000|1e-05 100", notes: byOrder + `|the file is cut off in the middle of "$comment by", which is left out`},
-	{name: "the end of an extended dump", text: three + "#0 0! 0# 0$ #10 1! $vcdclose #20 $end\n", rows: "0 000|1e-05 100", notes: byOrder},
+	{name: "cut off in a value", text: three + "#0 0! 0# 0$ #1 1! #2 1", rows: "0 000|1e-06 100|2e-06 100", notes: byNames + `|the file is cut off in the middle of "1", which is left out`},
+	{name: "cut off in a time", text: three + "#0 0! 0# 0$ #10 1! #", rows: "0 000|1e-05 100", notes: byNames + `|the file is cut off in the middle of "#", which is left out`},
+	{name: "cut off in a vector", text: three + "#0 0! 0# 0$ #10 1! b101", rows: "0 000|1e-05 100", notes: byNames + `|the file is cut off in the middle of "b101", which is left out`},
+	{name: "cut off in a comment", text: three + "#0 0! 0# 0$ #10 1! $comment by", rows: "0 000|1e-05 100", notes: byNames + `|the file is cut off in the middle of "$comment by", which is left out`},
+	{name: "the end of an extended dump", text: three + "#0 0! 0# 0$ #10 1! $vcdclose #20 $end\n", rows: "0 000|1e-05 100", notes: byNames},
 	{name: "$dumpoff with no more than a part, on again with nothing", text: three + "#0 0! 0# 0$ #10 $dumpoff x! $end #20 $dumpon $end 1!", rows: "0 000|1e-05 x00|2e-05 100",
-		notes: byOrder + "|values that are neither 0 nor 1 among the Hall signals: 1; they are levels that are not known"},
+		notes: byNames + "|values that are neither 0 nor 1 among the Hall signals: 1; they are levels that are not known"},
 	{name: "an identifier that is a keyword of values", text: "$timescale 1 us $end $var wire 1 $dumpoff A $end $var wire 1 #5 B $end $var reg 1 b1 C $end $enddefinitions $end #0 0$dumpoff 0#5 b0 b1 #5 1#5 #6 1b1",
-		rows: "0 000|5e-06 010|6e-06 011", notes: byOrder},
-	{name: "a comment of values, times and keywords", text: three + "#0 0! 0# 0$ $comment\r\n1! #99 $dumpvars b1 $timescale 5 us\r\n$end #1 1!", rows: "0 000|1e-06 100", notes: byOrder},
+		rows: "0 000|5e-06 010|6e-06 011", notes: byNames},
+	{name: "a comment of values, times and keywords", text: three + "#0 0! 0# 0$ $comment\r\n1! #99 $dumpvars b1 $timescale 5 us\r\n$end #1 1!", rows: "0 000|1e-06 100", notes: byNames},
 	{name: "more than are left out of a short real or text", text: "$timescale 1 us $end $var real 1 r R $end" + strings.TrimPrefix(three, "$timescale 1 us $end") + "#0 0! 0# 0$ R1e3 r #1 Sab r #2 1!", columns: "h1=A,h2=B,h3=C", rows: "0 000|2e-06 100"},
 }
 
