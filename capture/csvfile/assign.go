@@ -29,7 +29,7 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	}
 	for i, k := range lines {
 		used = append(used, t.column(k, fieldH1+field(i)))
-		if binaryValues(f[k]) {
+		if binaryValues(t.columns[k].over(f[k])) {
 			r.guessed = t
 		}
 	}

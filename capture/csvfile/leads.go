@@ -21,7 +21,6 @@ const (
 // order, false where that is open.
 func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 	var voltages, switched []int
-	open := 0
 	for k, role := range t.roles(f) {
 		switch role {
 		case digital:
@@ -31,37 +30,47 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 		}
 	}
 	swings, widest := t.swingsOf(f, voltages)
+	open := 0
 	for i, s := range swings {
-		switch ratio := s.width() / s.spread; {
-		case s.width() < shareSwing*widest || len(f[0]) < fewRows:
-		case ratio > surelySwitched:
+		if s.width() < shareSwing*widest || len(f[0]) < fewRows {
+			continue
+		}
+		switch is, unsure := s.switched(t.inVolts(f, voltages[i])); {
+		case is:
 			switched = append(switched, voltages[i])
-		case ratio > surelyWaved:
+		case unsure:
 			open++
 		}
 	}
 	if len(lines) == 0 && len(switched) == 2 && len(voltages) == 6 {
-		switched = append(switched, flat(f, voltages, widest)...)
+		switched = append(switched, t.flat(f, voltages, widest)...)
 		slices.Sort(switched)
 	}
 	if len(lines) == 0 && len(switched) > 0 {
-		lines = switched
-		voltages = slices.DeleteFunc(voltages, func(k int) bool { return slices.Contains(switched, k) })
+		lines, voltages = switched, without(voltages, switched)
 		switched = nil
+	}
+	if len(voltages) == 4 {
+		voltages = without(voltages, t.flat(f, voltages, widest))
 	}
 	ok = (len(lines) == 0 || len(lines) == 3) && len(switched) == 0 && open == 0 && len(voltages) <= 3
 	return t.inOrder(lines), t.inOrder(voltages), ok
+}
+
+func without(columns, some []int) []int {
+	return slices.DeleteFunc(columns, func(k int) bool { return slices.Contains(some, k) })
 }
 
 // shareFlat is the range of a line that does not change, as a share of the widest
 // distance of two levels: noise and a converter's last digits.
 const shareFlat = 0.02
 
-// flat returns the one column of six that does not change, where two others are
-// switched and three have something else: that is then the third Hall line, stuck.
-func flat(f facts, columns []int, widest float64) (still []int) {
+// flat returns the one column that does not change: where of six two others are
+// switched and three have something else it is the third Hall line, stuck, and
+// beside three of phases it is a supply.
+func (t *table) flat(f facts, columns []int, widest float64) (still []int) {
 	for _, k := range columns {
-		if s := bounds(f[k]); s.width() < shareFlat*widest {
+		if s := bounds(t.inVolts(f, k)); s.width() < shareFlat*widest {
 			still = append(still, k)
 		}
 	}
@@ -75,18 +84,30 @@ func flat(f facts, columns []int, widest float64) (still []int) {
 // anything may well be two.
 const fewRows = 50
 
-// swingsOf returns the two levels of columns and the widest distance of two, all
-// in volts where the unit is known: columns of V may stand beside columns of mV.
+// swingsOf returns the two levels of columns and the widest distance of two.
 func (t *table) swingsOf(f facts, columns []int) (swings []swing, widest float64) {
 	for _, k := range columns {
-		s := twoLevels(f[k])
-		if u, _ := findUnit(t.columns[k].unit); u.size != 0 {
-			s = swing{s.low * u.size, s.high * u.size, s.spread * u.size, s.mean * u.size}
-		}
+		s := twoLevels(t.inVolts(f, k))
 		swings = append(swings, s)
 		widest = max(widest, orElse(s.width(), 0))
 	}
 	return swings, widest
+}
+
+// inVolts returns what tells whether column k is switched: its values over the
+// whole file, in volts where the unit is known, since columns of V may stand beside
+// columns of mV.
+func (t *table) inVolts(f facts, k int) []float64 {
+	values := t.columns[k].over(f[k])
+	u, _ := findUnit(t.columns[k].unit)
+	if u.size == 0 || u == volt {
+		return values
+	}
+	out := make([]float64, len(values))
+	for i, v := range values {
+		out[i] = v * u.size
+	}
+	return out
 }
 
 // lastNumber parts a channel's name from its number, which may be in brackets, and

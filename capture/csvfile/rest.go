@@ -25,7 +25,7 @@ func (r *reader) beside(t *table, f facts, named []column) (taken []column) {
 	if ok && len(lines) == 3 && !has(field.isHall) {
 		for i, k := range lines {
 			taken = append(taken, t.column(k, fieldH1+field(i)))
-			if binaryValues(f[k]) {
+			if binaryValues(t.columns[k].over(f[k])) {
 				r.guessed = t
 			}
 		}

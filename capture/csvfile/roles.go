@@ -1,6 +1,7 @@
 package csvfile
 
 import (
+	"bytes"
 	"math"
 	"regexp"
 	"slices"
@@ -26,29 +27,49 @@ type facts [][]float64
 const factRows = 20_000
 
 // readFacts reads the values of all columns; a cell without a number is NaN, and so
-// are those of a row that is too long, which is damaged.
+// are those of a row that is too long, which is damaged. A longer file is looked at
+// all over, too: at a scope's rate these rows may be those before the rotor turned.
 func (s *source) readFacts(t *table) facts {
 	f := make(facts, len(t.columns))
 	rest := source{text: s.text[t.first:]}
-	n, width := 0, t.layout().width
-	var cells []cell
+	n, end := 0, 0
 	rest.lines(func(from, to int) bool {
-		cells = split(rest.text, from, to, t.sep, cells[:0])
-		tooLong := namedWidth(cells) > width
-		for i, h := range t.columns {
-			v := math.NaN()
-			if h.index < len(cells) && !tooLong {
-				c := cells[h.index]
-				if x, _, ok := parseNumber(rest.text[c.from:c.to]); ok && math.Abs(x) < sentinel {
-					v = x
-				}
-			}
-			f[i] = append(f[i], v)
-		}
-		n++
+		rest.addRow(t, f, from, to)
+		n, end = n+1, to
 		return n < factRows
 	})
+	if all := len(rest.text); all-end > end {
+		spread := make(facts, len(t.columns))
+		for i := range factRows {
+			from := i * (all / factRows)
+			if line := bytes.IndexByte(rest.text[from:], '\n'); line >= 0 {
+				from += line + 1
+				to, _ := rest.line(from)
+				rest.addRow(t, spread, from, to)
+			}
+		}
+		for i := range t.columns {
+			t.columns[i].throughout = spread[i]
+		}
+	}
 	return f
+}
+
+// addRow adds the values of the row text[from:to] to the facts.
+func (s *source) addRow(t *table, f facts, from, to int) {
+	width := t.layout().width
+	cells := split(s.text, from, to, t.sep, nil)
+	tooLong := namedWidth(cells) > width
+	for i, h := range t.columns {
+		v := math.NaN()
+		if h.index < len(cells) && !tooLong {
+			c := cells[h.index]
+			if x, _, ok := parseNumber(s.text[c.from:c.to]); ok && math.Abs(x) < sentinel {
+				v = x
+			}
+		}
+		f[i] = append(f[i], v)
+	}
 }
 
 var (
@@ -88,7 +109,7 @@ func (h heading) role(values []float64) role {
 		return ofCount
 	case h.unit == "" && timeName.MatchString(name):
 		return ofTime
-	case lower(h.unit) == "logic" || digitalName.MatchString(name) || h.unit == "" && binaryValues(values):
+	case lower(h.unit) == "logic" || digitalName.MatchString(name) || h.unit == "" && binaryValues(h.over(values)):
 		return digital
 	case h.unit == "":
 		return analogue

@@ -19,6 +19,18 @@ type heading struct {
 	index int
 	// name is the column's name without its unit, empty where it has none.
 	name, unit string
+	// throughout are its values in rows all over the file, nil where its facts are
+	// of all rows.
+	throughout []float64
+}
+
+// over returns the column's values over the whole file; first are those of its
+// first rows.
+func (h heading) over(first []float64) []float64 {
+	if h.throughout != nil {
+		return h.throughout
+	}
+	return first
 }
 
 // called returns what a message calls the column.
