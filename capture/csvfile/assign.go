@@ -15,7 +15,7 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	if err != nil {
 		return nil, err
 	}
-	if named := t.named(f); len(named) > 0 {
+	if named := t.byNames(f); len(named) > 0 {
 		used = append(used, named...)
 		return append(used, r.beside(t, f, used)...), nil
 	}
@@ -65,9 +65,9 @@ func (t *table) column(k int, f field) column {
 	return column{field: f, index: h.index, name: h.called(), unit: u}
 }
 
-// named returns the columns with names of the recording format but for time. One
+// byNames returns the columns with names of the recording format but for time. One
 // called index that counts is the number of the row.
-func (t *table) named(facts facts) (used []column) {
+func (t *table) byNames(facts facts) (used []column) {
 	for k, h := range t.columns {
 		if f, _ := recognise(h.name); f != unused && f != fieldTime && h.role(facts[k]) != ofCount {
 			used = append(used, t.column(k, f))
@@ -208,6 +208,6 @@ func (r *reader) cannotTell(t *table) error {
 // layout returns how the table's rows are to be read, without its columns.
 func (t *table) layout() *layout {
 	last := t.filled[len(t.filled)-1]
-	return &layout{sep: t.sep, width: last + 1, table: t, first: t.first, from: t.names.from, to: t.names.to,
+	return &layout{sep: t.sep, width: last + 1, named: t.named, table: t, first: t.first, from: t.names.from, to: t.names.to,
 		unitFrom: t.units.from, unitTo: t.units.to}
 }

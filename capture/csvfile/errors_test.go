@@ -40,7 +40,7 @@ var bad = []struct {
 		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "t_us" "p1" "p12"`},
 	{name: "two kinds of Hall columns", text: "t_us,h1,hall\n0,1,101\n", want: `f:1:9: columns "h1" and "hall" both give the Hall levels`,
 		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "t_us" "h1" "hall"`},
-	{name: "time without unit", text: "t,hall\n0,101\n1,100\n", want: `f:1:1: the time column "t" has no unit`,
+	{name: "time without unit", text: "t,hall\n0,101\n1,100\n", want: `f:1:1: the time column "t" has no unit, and none would fit`,
 		hint: "give it with --columns 't=NAME:unit', the unit one of s ms us ns"},
 	{name: "wrong unit", text: "t (min),hall\n0,101\n", want: `f:1:1: column "t (min)" has the unit "min", not one of s ms us ns`, hint: "say which with --columns"},
 	{name: "unit of another kind", text: "t_us,p1 (s)\n0,1\n", want: `f:1:6: column "p1 (s)" has the unit "s", not one of V mV uV kV`, hint: "say which with --columns"},
@@ -82,7 +82,7 @@ var bad = []struct {
 	{name: "columns: mixed", text: "A,B\n0,1\n", opt: Options{Columns: "p1=A,p12=B"}, want: `--columns: columns "p1" and "p12" mix leads with differences of leads`, hint: `in f the columns are "A" "B"`},
 	{name: "columns: no time", text: "A,B\n0,1\n", opt: Options{Columns: "p1=B"}, want: `--columns: no time column is named; name one with t=NAME:unit or give --sample-rate HZ`, hint: `in f the columns are "A" "B"`},
 	{name: "columns: only time", text: "A,B\n0,1\n", opt: Options{Columns: "t=A:s"}, want: `--columns: neither a Hall nor a phase column is named`, hint: `in f the columns are "A" "B"`},
-	{name: "columns: no unit", text: "A,B\n0,1\n", opt: Options{Columns: "t=A,p1=B"}, want: `f:1:1: the time column "A" has no unit`, hint: "give it with --columns 't=NAME:unit', the unit one of s ms us ns"},
+	{name: "columns: no unit", text: "A,B\n0,1\n", opt: Options{Columns: "t=A,p1=B"}, want: `f:1:1: the time column "A" has no unit, and none would fit`, hint: "give it with --columns 't=NAME:unit', the unit one of s ms us ns"},
 	{name: "control characters", text: "t_us,\x07J\"\n0,1\n", want: "f:1:1: there is a time column, but no Hall and no phase column",
 		hint: `say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; the columns are "t_us" "\aJ\""`},
 }

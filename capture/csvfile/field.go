@@ -87,8 +87,8 @@ func lower(s string) string {
 	return string(b)
 }
 
-// splitUnit parts a column's name from the unit in it: "t_us", "t (ms)", "p1 [mV]"
-// and "p1 in V" have one.
+// splitUnit parts a column's name from the unit in it: "t_us", "t (ms)", "p1 [mV]",
+// "p1 in V", "p1/V" and "p1, V" have one.
 func splitUnit(name string) (base, unitName string) {
 	if base, unitName, ok := strings.Cut(name, "in "); ok && (base == "" || strings.HasSuffix(base, " ")) {
 		if _, known := findUnit(unitName); known {
@@ -99,6 +99,13 @@ func splitUnit(name string) (base, unitName string) {
 		open := strings.LastIndexByte(name, pair[0])
 		if open >= 0 && strings.HasSuffix(name, pair[1:]) {
 			return strings.TrimSpace(name[:open]), strings.TrimSpace(name[open+1 : len(name)-1])
+		}
+	}
+	if slash := strings.LastIndexAny(name, "/,"); slash > 0 {
+		base, unitName := strings.TrimSpace(name[:slash]), strings.TrimSpace(name[slash+1:])
+		// Not a metre per second.
+		if u, known := findUnit(unitName); known && (!u.time || timeName.MatchString(lower(base))) {
+			return base, unitName
 		}
 	}
 	if low := strings.LastIndexByte(name, '_'); low >= 0 {

@@ -79,12 +79,11 @@ func (r *reader) setTime() error {
 		if err := r.checkScale(); err != nil {
 			return err
 		}
-		u := r.lay.used[0].unit // columns are sorted by field, time first
+		u, err := r.timeUnit()
+		if err != nil {
+			return err
+		}
 		if r.lay.table != nil {
-			var err error
-			if u, err = r.timeUnit(); err != nil {
-				return err
-			}
 			r.spreadTimes(u)
 		}
 		c.perSecond, c.counter = u.size, u == microsecond

@@ -26,9 +26,10 @@ type column struct {
 // layout is how a file's rows are to be read.
 type layout struct {
 	sep byte
-	// width is the number of cells of a row; cells beyond it must be empty.
-	width int
-	used  []column
+	// width is the number of cells of a row; cells beyond it must be empty, but for
+	// those of columns up to named, such as remarks.
+	width, named int
+	used         []column
 	// from and to delimit the line with the column names, and unitFrom and
 	// unitTo the line with units; both are empty where there is no such line.
 	from, to         int
@@ -60,7 +61,7 @@ func (l *layout) arrange() {
 // fits reports whether a row has the right number of cells; filled is how many
 // there are up to the last that is not empty.
 func (l *layout) fits(cells []cell, filled int) bool {
-	return len(cells) >= l.width && filled <= l.width
+	return len(cells) >= l.width && filled <= max(l.width, l.named)
 }
 
 var separators = []byte{',', ';', '\t'}

@@ -16,8 +16,9 @@ var (
 // readable returns text without what programs put around it: byte order marks,
 // UTF-16, line ends of carriage returns alone, a terminal's escape codes and the
 // stamps of a serial monitor. Places in a text of UTF-8 stay as they are, since
-// codes and stamps become blanks. text itself is not changed.
-func readable(text []byte) []byte {
+// codes and stamps become blanks, but for lead bytes that are put before it. text
+// itself is not changed.
+func readable(text []byte) (out []byte, lead int) {
 	text = withLineEnds(UTF8(text))
 	if bytes.IndexByte(text, escape) >= 0 {
 		text = blanked(text, escapeCode)
@@ -25,10 +26,11 @@ func readable(text []byte) []byte {
 	if stamp.Match(text[:min(len(text), sampled)]) {
 		text = blanked(text, stamp)
 	}
-	if partedByBlanks(text) {
+	text, lead = withNames(withNamesBared(withoutRules(text)))
+	if lead == 0 && partedByBlanks(text) {
 		text = withCommas(text)
 	}
-	return text
+	return text, lead
 }
 
 // UTF8 returns text without its byte order mark; text of UTF-16, with such a mark or

@@ -11,8 +11,8 @@ import (
 func (r *reader) widthProblem(filled int) *damage {
 	at := r.cells[len(r.cells)-1].from
 	n := len(r.cells)
-	if filled > r.lay.width {
-		at, n = r.cells[r.lay.width].from, filled
+	if most := max(r.lay.width, r.lay.named); filled > most {
+		at, n = r.cells[most].from, filled
 	}
 	return &damage{at, fmt.Sprintf("the row has %d cells, not %d", n, r.lay.width)}
 }

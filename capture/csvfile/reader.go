@@ -85,9 +85,10 @@ func Parse(text []byte, name string, opt Options) (*capture.Recording, error) {
 
 // parse is [Parse] with the size of the parts that are read side by side.
 func parse(text []byte, name string, opt Options, partSize int) (*capture.Recording, error) {
+	readableText, lead := readable(text)
 	r := &reader{
 		partSize: partSize,
-		source:   source{name, readable(text)},
+		source:   source{name, readableText, lead},
 		opt:      opt,
 		rec:      &capture.Recording{Name: name},
 		marks:    [2]int{-1, -1},
@@ -149,7 +150,8 @@ func (r *reader) settle(err error) error {
 	if err = r.unitRow(r.lay); err != nil {
 		return err
 	}
-	return r.settleTime()
+	r.settleTime()
+	return nil
 }
 
 // checkLength refuses a line too long to be one.
@@ -172,25 +174,15 @@ func (r *reader) checkLength() error {
 	return nil
 }
 
-// settleTime drops the time column where a sample rate is given, and otherwise
-// insists on its unit.
-func (r *reader) settleTime() error {
+// settleTime drops the time column where a sample rate is given.
+func (r *reader) settleTime() {
 	for i, c := range r.lay.used {
-		switch {
-		case c.field != fieldTime:
-		case r.opt.SampleRate != 0:
+		if c.field == fieldTime && r.opt.SampleRate != 0 {
 			r.lay.used = slices.Delete(r.lay.used, i, i+1)
 			r.note("the time column %s is not used, the sample rate is given", capture.Quote(c.name))
-			return nil
-		case c.unit == (unit{}) && r.wallClock:
-			r.lay.used[i].unit = second
-			r.note("the times of day are turned into seconds")
-		case c.unit == (unit{}):
-			return r.fail(r.lay.from, "give it with --columns 't=NAME:unit', the unit one of "+timeUnits,
-				"the time column %s has no unit", capture.Quote(c.name))
+			return
 		}
 	}
-	return nil
 }
 
 // headerLines reads the header lines alone.

@@ -57,9 +57,8 @@ func (s *source) readFacts(t *table) facts {
 
 // addRow adds the values of the row text[from:to] to the facts.
 func (s *source) addRow(t *table, f facts, from, to int) {
-	width := t.layout().width
 	cells := split(s.text, from, to, t.sep, nil)
-	tooLong := namedWidth(cells) > width
+	tooLong := namedWidth(cells) > max(t.filled[len(t.filled)-1]+1, t.named)
 	for i, h := range t.columns {
 		v := math.NaN()
 		if h.index < len(cells) && !tooLong {
@@ -122,11 +121,11 @@ func binaryValues(values []float64) bool {
 }
 
 // counts reports whether values are whole numbers that go up, where rows that
-// are missing leave gaps.
+// are missing leave gaps. One that is missing itself counts for nothing.
 func counts(values []float64) bool {
 	n := 0
 	for i, v := range values {
-		if v != math.Trunc(v) {
+		if v != math.Trunc(v) && !math.IsNaN(v) {
 			return false
 		}
 		if i > 0 && v > values[i-1] {

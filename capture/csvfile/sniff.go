@@ -10,8 +10,10 @@ type table struct {
 	block
 	// names and units are the lines with those; empty where there is none.
 	names, units cell
-	columns      []heading
-	meta         meta
+	// named is how many cells the line of names has.
+	named   int
+	columns []heading
+	meta    meta
 }
 
 // heading is what the file says about a column of a table.
@@ -60,6 +62,7 @@ func (s *source) sniff() *table {
 	}
 	t.meta = s.readMeta(t)
 	names, units := s.cellsOf(t.names, b), s.cellsOf(t.units, b)
+	t.named = namedWidth(names)
 	for _, i := range b.filled {
 		h := heading{index: i, unit: unitOf(s.cellText(units, i))}
 		if name, unitName := splitUnit(s.cellText(names, i)); unitName == "" || h.unit == "" {

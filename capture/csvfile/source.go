@@ -31,6 +31,8 @@ func (s *source) mostCells(from, to int) bool {
 type source struct {
 	name string
 	text []byte
+	// lead is how many bytes were put before the file's own.
+	lead int
 }
 
 // withLineEnds returns text as it is, or a copy with line feeds where its lines
@@ -44,7 +46,7 @@ func withLineEnds(text []byte) []byte {
 
 // position returns line and column of the byte at offset at.
 func (s *source) position(at int) capture.Position {
-	before := s.text[:min(at, len(s.text))]
+	before := s.text[s.lead:max(s.lead, min(at, len(s.text)))]
 	return capture.Position{
 		File:   s.name,
 		Line:   1 + bytes.Count(before, []byte{'\n'}),

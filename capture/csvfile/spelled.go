@@ -11,11 +11,18 @@ import (
 // the number is shorter, so that places in the text stay as they are: words for
 // levels, and times of a clock.
 
+// Words for levels, also as spreadsheets of other countries save them.
+const (
+	highWords = `high|true|on|hi|h|yes|wahr|ein|hoch|vrai|verdadero|verdadeiro|vero|waar|prawda|sant|sand`
+	lowWords  = `low|false|off|lo|l|no|falsch|aus|tief|faux|falso|onwaar|fa[lł]sz|falskt|falsk`
+)
+
 var (
 	// levelWord is a cell with a word for a level, and levelRow a row that has one
 	// behind a number, which names of columns are not.
-	levelWord = regexp.MustCompile(`(?i)(^|[,;\t])([ "]*)(high|low|true|false|on|off|hi|lo|h|l)([ "\r]*)($|[,;\t])`)
-	levelRow  = regexp.MustCompile(`(?mi)^[ "]*[-+.]?\d[^\n]*[,;\t][ "]*(high|low|true|false|on|off|hi|lo|h|l)[ "\r]*($|[,;\t])`)
+	levelWord = regexp.MustCompile(`(?i)(^|[,;\t])([ "]*)(` + highWords + `|` + lowWords + `)([ "\r]*)($|[,;\t])`)
+	levelRow  = regexp.MustCompile(`(?mi)^[ "]*[-+.]?\d[^\n]*[,;\t][ "]*(` + highWords + `|` + lowWords + `)[ "\r]*($|[,;\t])`)
+	highWord  = regexp.MustCompile(`(?i)^(` + highWords + `)$`)
 	// clockRow is a row that begins with a time of day, perhaps after a date.
 	clockRow = regexp.MustCompile(`(?m)^[ "]*((?:\d{4}[-/.]\d{2}[-/.]\d{2}|\d{2}[-/.]\d{2}[-/.]\d{4})[ T]+)?(\d{1,2}):(\d{2}):(\d{2})([.,:]\d+)?(Z|[+-]\d{2}:?\d{2})?[ "]*[,;\t]`)
 )
@@ -48,8 +55,7 @@ func withLevels(text []byte) []byte {
 			}
 			word := out[at+m[6] : at+m[7]]
 			level := byte('0')
-			switch lower(string(word)) {
-			case "high", "true", "on", "hi", "h":
+			if highWord.Match(word) {
 				level = '1'
 			}
 			for i := range word {

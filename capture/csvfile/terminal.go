@@ -28,7 +28,7 @@ var (
 // say, as do differences of leads, or else their order.
 func (t *table) phaseColumns(phases []int) (used []column) {
 	for _, fieldOf := range []func(string) (field, bool, int){differenceOf, letterOf} {
-		if used = t.byName(phases, fieldOf); used != nil {
+		if used = t.byLetters(phases, fieldOf); used != nil {
 			return used
 		}
 	}
@@ -38,9 +38,9 @@ func (t *table) phaseColumns(phases []int) (used []column) {
 	return used
 }
 
-// byName returns the columns as fieldOf reads their names, nil where it does not
+// byLetters returns the columns as fieldOf reads their names, nil where it does not
 // read each as another field, all by one set of terminals.
-func (t *table) byName(phases []int, fieldOf func(name string) (f field, reversed bool, set int)) (used []column) {
+func (t *table) byLetters(phases []int, fieldOf func(name string) (f field, reversed bool, set int)) (used []column) {
 	first := -1
 	for _, k := range phases {
 		f, reversed, set := fieldOf(lower(t.columns[k].name))

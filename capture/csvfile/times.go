@@ -32,7 +32,7 @@ func (r *reader) timeUnit() (unit, error) {
 	var fitting []string
 	var found unit
 	for _, u := range []unit{second, millisecond, microsecond, nanosecond} {
-		if r.lay.table.fitsTime(step/u.size, length/u.size, len(r.rec.Time)) {
+		if r.lay.fitsTime(step/u.size, length/u.size, len(r.rec.Time)) {
 			fitting = append(fitting, u.name)
 			found = u
 		}
@@ -54,8 +54,9 @@ func oneOf(fitting []string) string {
 
 // fitsTime reports whether rows can come so many seconds apart, so many over so many
 // seconds.
-func (t *table) fitsTime(step, length float64, rows int) bool {
-	if interval := t.meta.interval(); interval > 0 {
+func (l *layout) fitsTime(step, length float64, rows int) bool {
+	if l.table != nil && l.table.meta.interval() > 0 {
+		interval := l.table.meta.interval()
 		mean := length / float64(rows-1) // which rounding of times leaves alone
 		return min(math.Abs(step-interval), math.Abs(mean-interval)) <= nearTime*interval
 	}
