@@ -19,6 +19,11 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 		used = append(used, named...)
 		return append(used, r.beside(t, f, used)...), nil
 	}
+	if k := r.threeBits(t, f); k >= 0 {
+		used = append(used, t.column(k, fieldHall))
+		r.noteLeads(t, used)
+		return used, nil
+	}
 	lines, phases, ok := t.leads(f)
 	if !ok || len(lines)+len(phases) == 0 {
 		return nil, r.cannotTell(t)
@@ -37,6 +42,35 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	r.noteLeads(t, used)
 	r.noteLeftOut(t, t.roles(f), used)
 	return used, nil
+}
+
+// threeBits returns the only column beside the time if its cells are the digits of
+// three bits, in the first rows, or words that say their base; -1 if not.
+func (r *reader) threeBits(t *table, f facts) int {
+	only, n := -1, 0
+	for k, role := range t.roles(f) {
+		if role != ofTime && role != ofCount {
+			only, n = k, n+1
+		}
+	}
+	if n != 1 || t.columns[only].unit != "" {
+		return -1
+	}
+	rest, rows, words := source{text: r.text[t.first:]}, 0, 0
+	rest.lines(func(from, to int) bool {
+		cells := split(rest.text, from, to, t.sep, nil)
+		if text := []byte(rest.cellText(cells, t.columns[only].index)); hasBase(text) {
+			words++
+		} else if _, digits := hallDigits(text); digits && len(text) > 0 {
+			words++
+		}
+		rows++
+		return rows < lookedAt
+	})
+	if words < rows {
+		return -1
+	}
+	return only
 }
 
 // aWord reports whether the only column beside the time has nothing but the numbers

@@ -82,7 +82,7 @@ func (s *source) numbers(cells []cell) (indices []int, pure bool) {
 	pure = true
 	for i, c := range cells {
 		_, _, number := parseNumber(s.text[c.from:c.to])
-		if number {
+		if number = number || hasBase(s.text[c.from:c.to]); number {
 			indices = append(indices, i)
 		}
 		pure = pure && (number || c.from == c.to || missing(s.text[c.from:c.to]))

@@ -148,7 +148,11 @@ func (r *reader) checkRows() error {
 	switch {
 	case rec.BadRows > rows:
 		first := r.damage[0]
-		return r.fail(first.at, r.columnsHint(r.lay), "%s (%d of %d rows cannot be read)", first.msg, rec.BadRows, rec.BadRows+rows)
+		hint := r.columnsHint(r.lay)
+		if to, _ := r.line(first.at); gluedUnit.Match(r.text[first.at:to]) {
+			hint = unitApart
+		}
+		return r.fail(first.at, hint, "%s (%d of %d rows cannot be read)", first.msg, rec.BadRows, rec.BadRows+rows)
 	case rows == 1:
 		return r.fail(int(r.at[0]), aRecording, "there is only one row")
 	case rec.Time[rows-1] == 0:

@@ -29,6 +29,9 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 			voltages = append(voltages, k)
 		}
 	}
+	if changing := t.changing(f, lines); len(lines) > 3 && len(changing) == 3 {
+		lines = changing
+	}
 	swings, widest := t.swingsOf(f, voltages)
 	open := 0
 	for i, s := range swings {
@@ -55,6 +58,17 @@ func (t *table) leads(f facts) (lines, phases []int, ok bool) {
 	}
 	ok = (len(lines) == 0 || len(lines) == 3) && len(switched) == 0 && open == 0 && len(voltages) <= 3
 	return t.inOrder(lines), t.inOrder(voltages), ok
+}
+
+// changing returns the columns of levels that change: a logic analyser may save
+// inputs to which nothing is connected.
+func (t *table) changing(f facts, lines []int) (out []int) {
+	for _, k := range lines {
+		if bounds(t.columns[k].over(f[k])).width() > 0 {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 func without(columns, some []int) []int {

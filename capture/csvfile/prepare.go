@@ -27,6 +27,9 @@ func readable(text []byte) (out []byte, lead int) {
 		text = blanked(text, stamp)
 	}
 	text, lead = withNames(withNamesBared(withoutRules(text)))
+	if lead == 0 {
+		text, lead = withUnitsNamed(text)
+	}
 	if lead == 0 && partedByBlanks(text) {
 		text = withCommas(text)
 	}

@@ -21,7 +21,7 @@ func (s *source) noNames(needTime bool) error {
 		return s.fail(at[0], "save the file without separators of thousands", "a number has both the point and the comma")
 	}
 	if at := s.glued(l); at >= 0 {
-		return s.fail(at, "save the numbers alone, with the unit in the column's name", "the numbers have their units glued on")
+		return s.fail(at, unitApart, "the numbers have their units glued on")
 	}
 	switch {
 	case len(l.used) == 0:
@@ -54,8 +54,10 @@ func (s *source) glued(l *layout) (at int) {
 	return at
 }
 
+const unitApart = "save the numbers alone, with one unit for a column, in its name"
+
 // gluedUnit is a row that begins with a number and a unit.
-var gluedUnit = regexp.MustCompile(`(?i)^[ "]*[-+]?[\d.]+(e[-+]?\d+)? ?[munpk\xb5µμ]?(s|sec|v)[ "]*[,;\t]`)
+var gluedUnit = regexp.MustCompile(`(?i)^[ "]*[-+]?[\d.]+(e[-+]?\d+)? ?[munpk\xb5µμ]?(s|sec|v)[ "]*(?:[,;\t]|$)`)
 
 func (s *source) columnsHint(l *layout) string {
 	return "say which column is which with --columns 't=NAME:unit,h1=NAME,p1=NAME'; " + s.listColumns(l)

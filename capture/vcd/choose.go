@@ -19,7 +19,8 @@ type choice struct {
 }
 
 // choose finds the Hall leads among the signals: those that the person named,
-// those with names of the recording format, or the only three of one bit.
+// those with names of the recording format, the only vector of three bits, or the
+// only three of one bit that there are or that change.
 func (r *reader) choose(columns string) error {
 	r.chosen = choice{map[string][]int{}, map[string]int{}}
 	if columns != "" {
@@ -28,9 +29,9 @@ func (r *reader) choose(columns string) error {
 	if found, err := r.ownNames(); found || err != nil {
 		return err
 	}
-	single := r.singles()
-	if len(single) != 3 {
-		return r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: there are %d of one bit, not 3", len(single))
+	single, err := r.threeSingles()
+	if single == nil || err != nil {
+		return err
 	}
 	how := "order"
 	names := []string{single[0].name, single[1].name, single[2].name}
@@ -128,6 +129,55 @@ func (r *reader) singles() (out []signal) {
 		}
 	}
 	return out
+}
+
+// threeSingles returns the three signals of one bit that the Hall leads must be,
+// none where a vector of three bits is there in their place, or an error.
+func (r *reader) threeSingles() ([]signal, error) {
+	single := r.singles()
+	switch nets := r.nets(); {
+	case len(single) == 3:
+		return single, nil
+	case len(nets) == 1 && nets[0].size == 3:
+		r.use(nets[0], leadsOf["hall"]...)
+		r.note("the bits of %s are taken for h1, h2 and h3, the most significant first; --columns says otherwise", capture.Quote(nets[0].name))
+		return nil, nil
+	case len(single) < 3:
+		return nil, r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: there are %d of one bit, not 3", len(single))
+	}
+	changing, err := r.changing(single)
+	if err == nil && len(changing) != 3 {
+		err = r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: there are %d of one bit, and %d of them change, not 3", len(single), len(changing))
+	}
+	if err == nil {
+		r.note("of %d signals of one bit only three change", len(single))
+	}
+	return changing, err
+}
+
+// changing returns those of the signals that change, which takes reading the values
+// once more.
+func (r *reader) changing(signals []signal) (out []signal, err error) {
+	all := *r
+	all.rec, all.ups, all.low = &capture.Recording{}, map[string]int{}, map[string]bool{}
+	err = all.readValues()
+	for _, s := range signals {
+		if all.ups[s.id] > 0 {
+			out = append(out, s)
+		}
+	}
+	return out, err
+}
+
+// count notes that a net has a value.
+func (r *reader) count(id, value string) {
+	if r.ups == nil || value != "0" && value != "1" {
+		return
+	}
+	if value == "1" && r.low[id] {
+		r.ups[id]++
+	}
+	r.low[id] = value == "0"
 }
 
 func (r *reader) use(s signal, leads ...int) {

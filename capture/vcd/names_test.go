@@ -41,6 +41,10 @@ func TestNamesTellLeads(t *testing.T) {
 		{"by number, not by letter", declared("D10", "D9", "D8"), "011", `by their names the signals "D8", "D9" and "D10" are taken for h1, h2 and h3; --columns says otherwise`},
 		{"by letter", declared("Hall C", "Hall B", "Hall A"), "011", `by their names the signals "Hall A", "Hall B" and "Hall C" are taken for h1, h2 and h3; --columns says otherwise`},
 		{"by order", declared("white", "grey", "brown"), "110", `by their order the signals "white", "grey" and "brown" are taken for h1, h2 and h3; --columns says otherwise`},
+		{"three of four change", declared("D0", "D1", "D2", "D3") + " #3 0a #4 1c 1a 0b", "101",
+			`of 4 signals of one bit only three change|by their names the signals "D0", "D1" and "D2" are taken for h1, h2 and h3; --columns says otherwise`},
+		{"three bits of another name", "$timescale 1 us $end $var reg 3 h inputs [2:0] $end $enddefinitions $end #0 b001 h #1 b110 h", "110",
+			`the bits of "inputs" are taken for h1, h2 and h3, the most significant first; --columns says otherwise`},
 		{"three bits", "$timescale 1 us $end $var wire 1 c clock $end $var reg 3 h hall [2:0] $end $enddefinitions $end #0 b001 h #1 b110 h", "110", ""},
 	} {
 		rec, err := Parse([]byte(c.text), "f", csvfile.Options{})

@@ -23,6 +23,10 @@ type reader struct {
 	first, now float64
 	// unknown counts the changes of Hall levels to no level.
 	unknown int
+	// ups counts for each net how often it went high after it was low; nil where
+	// nobody asks.
+	ups map[string]int
+	low map[string]bool
 }
 
 // lookedAt is how many bytes tell a dump from other text.
@@ -189,6 +193,7 @@ func (r *reader) set(at int, id, value string) error {
 	if !r.declarations.ids[id] {
 		return r.fail(at, "look whether the file is damaged here", "no signal has the identifier %s", capture.Quote(id))
 	}
+	r.count(id, value)
 	for bit, lead := range r.chosen.bits[id] {
 		c := byte('x')
 		switch i := len(value) - 1 - bit; {
