@@ -26,7 +26,7 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 	}
 	lines, phases, ok := t.leads(f)
 	if !ok || len(lines)+len(phases) == 0 {
-		return nil, r.cannotTell(t)
+		return nil, r.cannotTell(t, f)
 	}
 	if len(lines) == 0 && t.aWord(f, phases) {
 		return nil, r.fail(t.names.from, "name it, as in --columns 'hall_code=NAME' or 'p1=NAME'; "+r.listColumns(t.layout()),
@@ -229,8 +229,14 @@ func (t *table) shown(c column) string {
 	return shown(c.name)
 }
 
-func (r *reader) cannotTell(t *table) error {
+// cannotTell is the error for columns that do not tell what they are; without facts
+// they turned out to be something else than they seemed.
+func (r *reader) cannotTell(t *table, f facts) error {
 	msg := "which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases"
+	if f != nil {
+		lines, phases, _ := t.leads(f)
+		msg += fmt.Sprintf(", and here are %d and %d", len(lines), len(phases))
+	}
 	for _, h := range t.columns {
 		if _, known := findUnit(h.unit); h.unit != "" && !known && !kinds[lower(h.unit)] {
 			msg += fmt.Sprintf("; %s is in %s, which is no unit of these", capture.Quote(h.called()), capture.Quote(h.unit))

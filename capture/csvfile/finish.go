@@ -26,7 +26,7 @@ func (r *reader) finish() (*capture.Recording, error) {
 		return nil, err
 	}
 	if r.guessed != nil && !r.digital() {
-		return nil, r.cannotTell(r.guessed)
+		return nil, r.cannotTell(r.guessed, nil)
 	}
 	r.setOverflow()
 	r.setSigns()
@@ -73,6 +73,7 @@ func (r *reader) checkMarks() error {
 func (r *reader) setTime() error {
 	c := clock{perSecond: r.opt.SampleRate}
 	if c.perSecond == 0 {
+		r.unwrapShort()
 		if err := r.sortRows(); err != nil {
 			return err
 		}

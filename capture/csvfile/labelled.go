@@ -86,14 +86,10 @@ func sameLabels(row []byte, cells [][]int, names [][]byte) bool {
 // onlyValues leaves a row's values with commas between them.
 func onlyValues(row []byte, cells [][]int) {
 	for i, c := range cells {
-		value := row[c[8]:c[9]]
 		for k := c[0]; k < c[1]; k++ {
 			if k < c[8] || k >= c[9] {
 				row[k] = ' '
 			}
-		}
-		if string(value) == "null" {
-			copy(value, "    ")
 		}
 		if i > 0 {
 			row[c[0]] = ',' // where its name began

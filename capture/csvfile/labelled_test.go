@@ -20,7 +20,7 @@ func TestLabelledRows(t *testing.T) {
 	for _, d := range rec.Damage {
 		damage = append(damage, d.Error())
 	}
-	if got, want := strings.Join(damage, "|"), "f:1:1: the row has 1 cells, not 3|f:5:1: the row has 1 cells, not 3|f:7:1: the row has 1 cells, not 3"; got != want {
+	if got, want := strings.Join(damage, "|"), "f:1:1: the row has 1 cell, not 3|f:5:1: the row has 1 cell, not 3|f:7:1: the row has 1 cell, not 3"; got != want {
 		t.Errorf("damage\n%s\nwant\n%s", got, want)
 	}
 }

@@ -119,12 +119,15 @@ func parseSlowly(b []byte, mark byte) (float64, byte, bool) {
 // instruments write where they have no value (SCPI's infinity and not-a-number).
 const sentinel = 9.9e37
 
+// noValue are the words for no value, of programs, spreadsheets and databases.
+var noValue = map[string]bool{"nan": true, "na": true, "n/a": true, "#n/a": true, "#nv": true, "null": true, "none": true, "nil": true, "?": true}
+
 // missing reports whether a cell says that there is no value: nan, what the
 // run-time library of some writers prints for it, or a mark of a value beyond the
 // range.
 func missing(b []byte) bool {
 	s := bareWord(b)
-	return s == "nan" || strings.HasPrefix(s, "1.#") || len(b) > 1 && strings.Trim(s, "-") == "" || overflowed(b)
+	return noValue[s] || len(b) > 1 && strings.Trim(s, "-") == "" || strings.HasPrefix(s, "1.#") || overflowed(b)
 }
 
 // overflowed reports whether a cell says that its value is beyond the instrument's

@@ -14,7 +14,7 @@ func (r *reader) widthProblem(filled int) *damage {
 	if most := max(r.lay.width, r.lay.named); filled > most {
 		at, n = r.cells[most].from, filled
 	}
-	return &damage{at, fmt.Sprintf("the row has %d cells, not %d", n, r.lay.width)}
+	return &damage{at, fmt.Sprintf("the row has %s, not %d", plural(n, "cell"), r.lay.width)}
 }
 
 // cellProblem describes a cell that cannot be read.
@@ -47,6 +47,14 @@ func shown(name string) string {
 		}
 	}
 	return name
+}
+
+// plural says how many of a thing there are.
+func plural(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return strconv.Itoa(n) + " " + thing
 }
 
 // times says how often.

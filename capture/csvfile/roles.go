@@ -73,7 +73,7 @@ func (s *source) addRow(t *table, f facts, from, to int) {
 
 var (
 	// timeName and countName are what instruments call time and the row's number.
-	timeName  = regexp.MustCompile(`^(t|time|times|x|x-axis|second|seconds|zeit|timestamp|time stamp|.* x|.*time)$`)
+	timeName  = regexp.MustCompile(`^(t|time|times|x|x-axis|second|seconds|zeit|uhrzeit|temps|tiempo|tempo|hora|heure|tijd|czas|timestamp|time stamp|.* x|.*time)$`)
 	countName = regexp.MustCompile(`^(n|no\.?|nr\.?|index|sample|samples|sequence|point|points|#)$`)
 	// digitalName is what logic analysers call their inputs.
 	digitalName = regexp.MustCompile(`^(d|dio|din|digital)[ _-]*\d+$`)

@@ -1,6 +1,7 @@
 package csvfile
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -69,6 +70,9 @@ func (s *source) sniff() *table {
 			h.name, h.unit = name, unitName+h.unit
 		} else {
 			h.name = name
+		}
+		if u, _ := findUnit(h.name); h.unit == "" && u.time && len(h.name) > 1 {
+			h.unit = h.name // as in millis or us; S may be a phase of R S T
 		}
 		t.columns = append(t.columns, h)
 	}
@@ -156,8 +160,13 @@ func (s *source) areNames(l cell, b block) bool {
 		}
 	}
 	comment := s.text[l.from] == ';' && b.sep != ';'
-	return n > 0 && 2*n >= len(b.filled) && !comment && !isSetting(s.cellText(cells, 0))
+	first := s.cellText(cells, 0)
+	aDate := dateName.MatchString(lower(first)) && len(cells) >= len(b.filled)
+	return n > 0 && 2*n >= len(b.filled) && !comment && (aDate || !isSetting(first))
 }
+
+// dateName is what a column of dates is called, beside one of times.
+var dateName = regexp.MustCompile(`^(date|datum|fecha|data)$`)
 
 // settings are parts of the words with which a preamble's lines begin.
 var settings = []string{"length", "interval", "scale", "offset", "unit", "model", "serial", "firmware",

@@ -23,8 +23,9 @@ var (
 	levelWord = regexp.MustCompile(`(?i)(^|[,;\t])([ "]*)(` + highWords + `|` + lowWords + `)([ "\r]*)($|[,;\t])`)
 	levelRow  = regexp.MustCompile(`(?mi)^[ "]*[-+.]?\d[^\n]*[,;\t][ "]*(` + highWords + `|` + lowWords + `)[ "\r]*($|[,;\t])`)
 	highWord  = regexp.MustCompile(`(?i)^(` + highWords + `)$`)
-	// clockRow is a row that begins with a time of day, perhaps after a date.
-	clockRow = regexp.MustCompile(`(?m)^[ "]*((?:\d{4}[-/.]\d{2}[-/.]\d{2}|\d{2}[-/.]\d{2}[-/.]\d{4})[ T]+)?(\d{1,2}):(\d{2}):(\d{2})([.,:]\d+)?(Z|[+-]\d{2}:?\d{2})?[ "]*[,;\t]`)
+	// clockRow is a row that begins with a time of day, perhaps after a date, which
+	// may be in a cell of its own.
+	clockRow = regexp.MustCompile(`(?m)^[ "]*((?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4})(?:[ T]+|"?[,;\t][ "]*))?(\d{1,2}):(\d{2}):(\d{2})([.,:]\d+)?( ?[AaPp][Mm])?(Z|[+-]\d{2}:?\d{2})?[ "]*[,;\t]`)
 )
 
 // spelled writes over the cells that stand for numbers.
@@ -75,34 +76,53 @@ func withSeconds(text []byte) []byte {
 	out := bytes.Clone(text)
 	days, last := 0, -1
 	for _, m := range clockRow.FindAllSubmatchIndex(text, -1) {
-		part := func(g int) int {
-			v, _ := strconv.Atoi(string(text[m[2*g]:m[2*g+1]]))
-			return v
-		}
-		second := part(2)*3600 + part(3)*60 + part(4)
+		second := secondOfDay(text, m)
 		if second < last-secondsOfDay/2 {
 			days++
 		}
 		last = second
-		from, to := m[4], m[9] // the time up to its whole seconds
-		if m[2] >= 0 {
+		from := m[4]
+		if m[2] >= 0 && bytes.IndexAny(text[m[2]:m[3]], ",;\t") >= 0 {
+			blankWord(out[m[2]:m[3]]) // the date's cell is left empty
+		} else if m[2] >= 0 {
 			from = m[2] // the date has its place for the digits too
 		}
-		written := fmt.Sprintf("%*d", to-from, second+days*secondsOfDay)
-		copy(out[from:to], written)
-		end := to
-		if m[10] >= 0 {
-			if end = m[11]; out[m[10]] == ':' {
-				out[m[10]] = '.'
-			}
+		copy(out[from:m[9]], fmt.Sprintf("%*d", m[9]-from, second+days*secondsOfDay))
+		if m[10] >= 0 && out[m[10]] == ':' {
+			out[m[10]] = '.'
 		}
-		if m[12] >= 0 {
-			for i := end; i < m[13]; i++ {
-				out[i] = ' '
+		for _, behind := range [][]int{m[12:14], m[14:16]} {
+			if behind[0] >= 0 {
+				blankWord(out[behind[0]:behind[1]])
 			}
 		}
 	}
 	return out
+}
+
+// secondOfDay returns the second of the day that a match of clockRow says.
+func secondOfDay(text []byte, m []int) int {
+	part := func(g int) int {
+		v, _ := strconv.Atoi(string(text[m[2*g]:m[2*g+1]]))
+		return v
+	}
+	hour := part(2)
+	if m[12] >= 0 { // noon is 12 pm, midnight 12 am
+		hour %= 12
+		if half := bytes.TrimSpace(text[m[12]:m[13]]); half[0]|0x20 == 'p' {
+			hour += 12
+		}
+	}
+	return hour*3600 + part(3)*60 + part(4)
+}
+
+// blankWord blanks a text but for separators and quotes.
+func blankWord(text []byte) {
+	for i, c := range text {
+		if bytes.IndexByte([]byte(",;\t\""), c) < 0 {
+			text[i] = ' '
+		}
+	}
 }
 
 const secondsOfDay = 24 * 3600

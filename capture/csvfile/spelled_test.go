@@ -165,10 +165,10 @@ func TestWhyNot(t *testing.T) {
 		word += fmt.Sprintf("%g,%d\n", 0.01*float64(i), 1+i%6)
 	}
 	for want, text := range map[string]string{
-		"f:2:1: the numbers have their units glued on":                                                                                            steps("Time,CH1\n", 20, func(i int) string { return fmt.Sprint(500*i, "us,x") }),
-		"f:2:1: the comma parts cells and is the decimal mark too":                                                                                strings.ReplaceAll(joined, ";", ","),
-		`f:1:1: column "Value" may be a word of Hall levels or a voltage`:                                                                         word,
-		`f:1:1: which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases; "CH1" is in "div"`: steps("Time (s),CH1 (div)\n", 20, func(i int) string { return fmt.Sprint(0.001 * float64(i)) }),
+		"f:2:1: the numbers have their units glued on":                    steps("Time,CH1\n", 20, func(i int) string { return fmt.Sprint(500*i, "us,x") }),
+		"f:2:1: the comma parts cells and is the decimal mark too":        strings.ReplaceAll(joined, ";", ","),
+		`f:1:1: column "Value" may be a word of Hall levels or a voltage`: word,
+		`f:1:1: which column is which lead cannot be told: that takes three of Hall levels or none, and up to three of phases, and here are 0 and 0; "CH1" is in "div"`: steps("Time (s),CH1 (div)\n", 20, func(i int) string { return fmt.Sprint(0.001 * float64(i)) }),
 	} {
 		if _, err := Parse([]byte(text), "f", Options{}); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%v, want %s", err, want)

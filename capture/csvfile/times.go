@@ -67,6 +67,9 @@ func (l *layout) fitsTime(step, length float64, rows int) bool {
 // the sum of all.
 func middleStep(times []float64) (step, sum float64) {
 	var steps []float64
+	if len(times) == 0 {
+		return 0, 0
+	}
 	for i, v := range times[1:] {
 		if d := v - times[i]; d > 0 {
 			steps = append(steps, d)
