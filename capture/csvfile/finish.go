@@ -147,6 +147,9 @@ func (r *reader) checkRows() error {
 	rec := r.rec
 	rows := rec.Rows()
 	switch {
+	case 2*r.rowsBefore > rows && r.rowsBefore > fewRows:
+		return r.fail(r.firstBefore, "split the file before the second line of column names, line "+strconv.Itoa(r.position(r.lay.from).Line)+", and give both",
+			"the file has two tables: %d rows stand before the column names that are used", r.rowsBefore)
 	case rec.BadRows > rows:
 		first := r.damage[0]
 		hint := r.columnsHint(r.lay)

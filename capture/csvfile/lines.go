@@ -51,6 +51,9 @@ func (r *reader) early(from, to int) {
 		r.preamble++
 		return
 	}
+	if r.rowsBefore++; r.rowsBefore == 1 {
+		r.firstBefore = from
+	}
 	r.damaged(from, "a row before the column names")
 }
 

@@ -50,6 +50,9 @@ type reader struct {
 	origin float64
 	// preamble counts the lines before the rows that are not used.
 	preamble int
+	// rowsBefore counts the rows before the column names, of which firstBefore is
+	// the offset of the first.
+	rowsBefore, firstBefore int
 	// between counts the lines among an instrument's rows that have no number.
 	between int
 }

@@ -86,6 +86,11 @@ func (t *table) roles(f facts) []role {
 		out[i] = h.role(f[i])
 	}
 	if slices.Contains(out, ofTime) {
+		for i, h := range t.columns {
+			if out[i] == analogue && h.unit == "" && len(f[i]) >= fewRows && increases(f[i]) {
+				out[i] = notUsed // another clock, or a count
+			}
+		}
 		return out
 	}
 	if i := slices.Index(out, ofCount); i >= 0 && t.meta.interval() > 0 {

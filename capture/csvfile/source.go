@@ -93,6 +93,9 @@ func (s *source) check() error {
 	if len(s.text) > math.MaxUint32 {
 		return s.fail(0, "cut it to the seconds in which the rotor turns", "the text is longer than 4 GiB")
 	}
+	if err := s.otherKind(); err != nil {
+		return err
+	}
 	if at, rubbish := s.rubbish(); rubbish {
 		return s.fail(at, "a recording is a CSV file or the text that the board sends", "this is not text")
 	}

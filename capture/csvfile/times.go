@@ -22,6 +22,7 @@ const (
 func (r *reader) timeUnit() (unit, error) {
 	c := r.lay.used[0] // columns are sorted by field, time first
 	if c.unit != (unit{}) {
+		r.doubtUnit(c)
 		return c.unit, nil
 	}
 	if r.wallClock {
@@ -43,6 +44,22 @@ func (r *reader) timeUnit() (unit, error) {
 	}
 	r.note("the time column %s is taken for %s, since no other unit fits", capture.Quote(c.name), found.name)
 	return found, nil
+}
+
+// doubtUnit says where the rows come at a rate that no recording has by the unit
+// that the file gives, but would by another.
+func (r *reader) doubtUnit(c column) {
+	step, length := middleStep(r.rec.Time)
+	fits := func(u unit) bool { return r.lay.fitsTime(step/u.size, length/u.size, len(r.rec.Time)) }
+	if len(r.rec.Columns) == 0 || c.unit.name == "rows" || len(r.rec.Time) < fewRows || fits(c.unit) {
+		return
+	}
+	for _, u := range []unit{second, millisecond, microsecond, nanosecond} {
+		if fits(u) {
+			r.note("by the file the time is in %s, so that the rows are %.4g s apart; if it is in %s, say so with --columns 't=%s:%s'", c.unit.name, step/c.unit.size, u.name, c.name, u.name)
+			return
+		}
+	}
 }
 
 func oneOf(fitting []string) string {

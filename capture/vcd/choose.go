@@ -73,10 +73,23 @@ func (r *reader) ownNames() (found bool, err error) {
 	if len(words) > 1 || len(words) == 1 && len(lines) > 0 || twoOfOneName(lines) {
 		return false, r.fail(0, r.hint(), "which signals are the Hall leads cannot be told: several have the same meaning by their names")
 	}
+	if wide := r.wide(); len(wide) > 0 {
+		r.note("signals of more than one bit that are not used: %s; save voltages as CSV", quotes(wide))
+	}
 	if len(lines) > 0 && len(lines) < 3 && len(others) > 0 {
 		r.note("signals that are not used, since others are called h1, h2 or h3: %s; --columns can name them", quotes(others))
 	}
 	return true, nil
+}
+
+// wide returns the nets of more than one bit that are not used.
+func (r *reader) wide() (out []signal) {
+	for _, s := range r.nets() {
+		if s.size > 1 && r.chosen.bits[s.id] == nil {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 func twoOfOneName(signals []signal) bool {
