@@ -38,7 +38,12 @@ func (r *reader) assign(t *table, f facts) ([]column, error) {
 			r.guessed = t
 		}
 	}
-	used = append(used, t.phaseColumns(phases)...)
+	voltages, ok := t.phaseColumns(phases)
+	if !ok {
+		return nil, r.fail(t.names.from, "say which with --columns, as in 'p1=NAME' or 'p12=NAME'; "+r.listColumns(t.layout()),
+			"%s may be the voltage of a lead or that between two", capture.Quote(t.columns[phases[0]].called()))
+	}
+	used = append(used, voltages...)
 	r.noteLeads(t, used)
 	r.noteLeftOut(t, t.roles(f), used)
 	return used, nil

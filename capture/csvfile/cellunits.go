@@ -10,7 +10,8 @@ var cellUnit = regexp.MustCompile(`^([-+]?[.,]?\d[\d.,]*(?:[eE][-+]?\d+)?)[ ]*([
 
 // withUnitsNamed returns a text whose cells have their units behind the numbers as
 // one with the units in a line of names, which is put before it instead of its own:
-// lead is its length. A column has one unit; a cell with another stays as it is.
+// lead is its length. A column has one unit; a cell with another stays as it is, and
+// the file is refused for it.
 func withUnitsNamed(text []byte) (out []byte, lead int) {
 	s := source{text: text[:min(len(text), sampled)]}
 	names, row, rows := cell{}, cell{}, 0
@@ -58,7 +59,7 @@ func (s *source) unitsOf(row cell) (units []string) {
 		_, _, number := parseNumber(s.text[c.from:c.to])
 		unitName := ""
 		switch {
-		case number || c.from == c.to:
+		case number || c.from == c.to || hasBase(s.text[c.from:c.to]):
 		case m == nil:
 			return nil
 		default:

@@ -150,10 +150,13 @@ func (r *reader) checkRows() error {
 	case 2*r.rowsBefore > rows && r.rowsBefore > fewRows:
 		return r.fail(r.firstBefore, "split the file before the second line of column names, line "+strconv.Itoa(r.position(r.lay.from).Line)+", and give both",
 			"the file has two tables: %d rows stand before the column names that are used", r.rowsBefore)
+	case r.lead > 0 && slices.ContainsFunc(r.damage, r.isGlued):
+		// Rows left out for their unit would be those of one part of the spin.
+		first := r.damage[slices.IndexFunc(r.damage, r.isGlued)]
+		return r.fail(first.at, unitApart, "%s, where the first rows have another unit (%d of %d rows cannot be read)", first.msg, rec.BadRows, rec.BadRows+rows)
 	case rec.BadRows > rows:
-		first := r.damage[0]
-		hint := r.columnsHint(r.lay)
-		if to, _ := r.line(first.at); gluedUnit.Match(r.text[first.at:to]) {
+		first, hint := r.damage[0], r.columnsHint(r.lay)
+		if r.isGlued(first) {
 			hint = unitApart
 		}
 		return r.fail(first.at, hint, "%s (%d of %d rows cannot be read)", first.msg, rec.BadRows, rec.BadRows+rows)
@@ -188,6 +191,12 @@ func (r *reader) setScale() {
 		r.rec.VoltsPerUnit = 1
 		r.note("the phase columns are taken for volts, since the file does not say")
 	}
+}
+
+// isGlued reports whether a row is damaged since a cell has a unit in it.
+func (r *reader) isGlued(d damage) bool {
+	to, _ := r.line(d.at)
+	return gluedUnit.Match(r.text[d.at:to])
 }
 
 // setSigns turns differences that go from the second lead to the first.

@@ -38,7 +38,7 @@ func TestUnitThatFits(t *testing.T) {
 // not be left out, nor taken for one of those.
 func TestUnitsInCellsThatChange(t *testing.T) {
 	_, err := Parse([]byte("time,A\n0 ms,500 mV\n1 ms,900 mV\n2 ms,950 mV\n3 ms,1.1 V\n4 ms,1.2 V\n5 ms,1.3 V\n6 ms,1.4 V\n"), "f", Options{})
-	if want := `f:5:6: A is not a number: "1.1 V" (4 of 7 rows cannot be read)`; err == nil || err.Error() != want {
+	if want := `f:5:6: A is not a number: "1.1 V", where the first rows have another unit (4 of 7 rows cannot be read)`; err == nil || err.Error() != want {
 		t.Errorf("%v, want %s", err, want)
 	}
 }

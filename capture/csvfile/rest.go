@@ -31,7 +31,8 @@ func (r *reader) beside(t *table, f facts, named []column) (taken []column) {
 		}
 	}
 	if ok && !has(field.isPhase) && !slices.ContainsFunc(phases, func(k int) bool { return !t.columns[k].isChannel() }) {
-		taken = append(taken, t.phaseColumns(phases)...)
+		voltages, _ := t.phaseColumns(phases) // what has two readings is named as not used
+		taken = append(taken, voltages...)
 	}
 	if len(taken) > 0 {
 		r.noteLeads(t, taken)

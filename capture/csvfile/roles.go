@@ -85,18 +85,21 @@ func (t *table) roles(f facts) []role {
 	for i, h := range t.columns {
 		out[i] = h.role(f[i])
 	}
-	if slices.Contains(out, ofTime) {
-		for i, h := range t.columns {
-			if out[i] == analogue && h.unit == "" && len(f[i]) >= fewRows && increases(f[i]) {
-				out[i] = notUsed // another clock, or a count
-			}
-		}
+	count := slices.Index(out, ofCount)
+	switch {
+	case slices.Contains(out, ofTime):
+	case count >= 0 && t.meta.interval() > 0:
+		out[count] = ofTime
+	case count < 0 && out[0] != digital && t.columns[0].unit == "" && increases(f[0]):
+		out[0] = ofTime
+	}
+	if !slices.Contains(out, ofTime) {
 		return out
 	}
-	if i := slices.Index(out, ofCount); i >= 0 && t.meta.interval() > 0 {
-		out[i] = ofTime
-	} else if i < 0 && out[0] != digital && t.columns[0].unit == "" && increases(f[0]) {
-		out[0] = ofTime
+	for i, h := range t.columns {
+		if out[i] == analogue && h.unit == "" && len(f[i]) >= fewRows && increases(f[i]) {
+			out[i] = notUsed // another clock, or a count
+		}
 	}
 	return out
 }

@@ -16,6 +16,8 @@ const beforeLetter = `(?:(?:phase|fase|line|motor|back-emf|bemf|emf|volt|ch|v|u|
 var (
 	// letterName is the name of a column with one lead's voltage.
 	letterName = regexp.MustCompile(`^` + beforeLetter + `([uvwabcrst])$`)
+	// indexedName is one such as Vu, which in small letters could be a difference.
+	indexedName = regexp.MustCompile(`^[VU][a-z]$`)
 	// differenceName is that of one with the voltage from a lead to another, as in
 	// "U-V", "p1-p2", "Vab" and "V12".
 	differenceName = regexp.MustCompile(`^(?:` +
@@ -25,17 +27,39 @@ var (
 )
 
 // phaseColumns returns columns of voltages as those of leads: which, their names
-// say, as do differences of leads, or else their order.
-func (t *table) phaseColumns(phases []int) (used []column) {
-	for _, fieldOf := range []func(string) (field, bool, int){differenceOf, letterOf} {
-		if used = t.byLetters(phases, fieldOf); used != nil {
-			return used
-		}
+// say, as do differences of leads, or else their order. It is false where the names
+// have two readings.
+func (t *table) phaseColumns(phases []int) (used []column, ok bool) {
+	differences, letters := t.byLetters(phases, differenceOf), t.byLetters(phases, letterOf)
+	switch {
+	case differences != nil && letters != nil:
+		return t.eitherReading(differences, letters)
+	case differences != nil:
+		return differences, true
+	case letters != nil:
+		return letters, true
 	}
 	for i, k := range phases {
 		used = append(used, t.column(k, fieldP1+field(i)))
 	}
-	return used
+	return used, true
+}
+
+// eitherReading decides between the two readings of names such as Vu and UV, the
+// voltage of lead U or that from one lead to another: a dash says a difference, a
+// capital before a small letter a quantity with its lead as index. Other letters are
+// differences where all go round in the order of the leads, as UV, VW and WU do.
+func (t *table) eitherReading(differences, letters []column) (used []column, ok bool) {
+	all := func(is func(c column) bool) bool {
+		return !slices.ContainsFunc(differences, func(c column) bool { return !is(c) })
+	}
+	switch {
+	case all(func(c column) bool { return indexedName.MatchString(c.name) }):
+		return letters, true
+	case all(func(c column) bool { return len(c.name) > 2 || !c.reversed }):
+		return differences, true
+	}
+	return nil, false
 }
 
 // byLetters returns the columns as fieldOf reads their names, nil where it does not

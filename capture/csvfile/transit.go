@@ -1,6 +1,8 @@
 package csvfile
 
 import (
+	"cmp"
+	"math"
 	"slices"
 )
 
@@ -15,8 +17,11 @@ const (
 	changedSpeed = 2
 	// By so much, and by samples at either end, edges may differ in length. A wave's
 	// differ by the speed at least.
-	alike       = 1.5
-	alikeRows   = 2
+	alike     = 1.5
+	alikeRows = 2
+	// fewMiddle samples on the edges of a third of the half turns tell by how much
+	// edges differ where each has but a sample or two.
+	fewMiddle   = 5
 	shareMiddle = 0.25 // how far from a level the middle begins, as a share of the swing
 )
 
@@ -54,19 +59,39 @@ func transitsOf(values []float64, s swing) (out transits) {
 	return out
 }
 
-// alike reports whether the speed changed and edges took as long all the same.
+// alike reports whether the speed changed and edges took as long all the same: the
+// longest of them, and in sum those of the slowest third of half turns, which a wave
+// would have longer by the ratio of the speeds.
 func (t transits) alike() bool {
-	for i, took := range t.took {
-		n := len(t.held[i])
-		if len(took) < fewTransits || n < fewTransits || float64(slices.Max(took)) > alike*float64(slices.Min(took))+alikeRows {
+	for i, held := range t.held {
+		took := t.took[1-i] // the edge that ended a level
+		n := len(held)
+		if n < fewTransits || float64(slices.Max(took)) > alike*float64(slices.Min(took))+alikeRows {
 			return false
 		}
-		held := slices.Sorted(slices.Values(t.held[i]))
-		if held[n-1-n/10] < changedSpeed*held[n/10] {
+		order := make([]int, n)
+		for k := range order {
+			order[k] = k
+		}
+		slices.SortFunc(order, func(a, b int) int { return cmp.Compare(held[a], held[b]) })
+		if held[order[n-1-n/10]] < changedSpeed*held[order[n/10]] {
+			return false
+		}
+		fast, slow := order[:n/3], order[n-n/3:]
+		ratio := float64(sumOf(held, slow)) / float64(sumOf(held, fast))
+		quick := sumOf(took, fast)
+		if quick < fewMiddle || float64(sumOf(took, slow)) > math.Sqrt(ratio)*float64(quick) {
 			return false
 		}
 	}
 	return true
+}
+
+func sumOf(values, which []int) (sum int) {
+	for _, k := range which {
+		sum += values[k]
+	}
+	return sum
 }
 
 // switched reports whether a column of voltages is a line that is switched, and

@@ -37,8 +37,8 @@ func sensor(angle, _ float64) float64 {
 }
 
 // TestSlowEdges: with 30 turns a second a half turn is 33 samples; a capacitor of
-// 6 is 0.18 of that. Waves are not switched lines, whatever is cut off them, unless
-// what is left swings within a sample or two.
+// 6 is 0.18 of that. Waves are not switched lines, whatever is cut off them: also
+// where what is left swings within a sample or two, the slow ones take more of those.
 func TestSlowEdges(t *testing.T) {
 	cut := func(by float64) func(angle, speed float64) float64 {
 		return func(angle, speed float64) float64 {
@@ -56,6 +56,8 @@ func TestSlowEdges(t *testing.T) {
 		{"back-EMF", turned(30, cut(99)), false},
 		{"cut at half its height", turned(30, cut(3)), false},
 		{"cut at a sixth", turned(30, cut(1)), false},
+		{"cut at a tenth", turned(30, cut(0.6)), false},
+		{"cut at a twentieth of few samples", turned(90, cut(0.9)), false},
 		{"a linear sensor", turned(30, func(angle, _ float64) float64 { return 2.5 + 2*math.Sin(angle) }), false},
 		{"a trapezoid", turned(30, func(angle, _ float64) float64 { return max(-1, min(1, 2*math.Sin(angle))) }), false},
 	} {
