@@ -128,6 +128,7 @@ func TestSmallProof(t *testing.T) {
 func TestSeedsThatWentWrong(t *testing.T) {
 	for _, seed := range []uint64{
 		20375, 2448, 3422, 1726, 3647, 502537, 804427, 1001378, 1136547, 1146175, 1172616, 1152568, 1101633, 1181413, 1409383, 1456334,
+		1479459, 1479506, 1482443,
 	} {
 		o := Draw(seed).Run()
 		if o.Verdict == commutation.Ranked || len(o.Reasons) == 0 {

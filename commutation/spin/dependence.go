@@ -22,8 +22,16 @@ type point struct{ off, x, t float64 }
 
 // dependence regresses on f(w) all edges near their places together. Each place
 // and direction has a mean of its own, so that only what varies with the speed
-// is left. Edges of the lesser direction are left out.
+// is left. Edges of the lesser direction are left out. At a steady speed no place moves:
+// what is far from its own there is astray.
 func (a *analysis) dependence(f func(w float64) float64) slope {
+	if s := a.dependenceOf(f, true); !(s.cv < steadyCV) {
+		return s
+	}
+	return a.dependenceOf(f, false)
+}
+
+func (a *analysis) dependenceOf(f func(w float64) float64, moves bool) slope {
 	var all []point
 	var rates []float64
 	groups, meanX := 0, 0.0
@@ -33,7 +41,7 @@ func (a *analysis) dependence(f func(w float64) float64) slope {
 			continue
 		}
 		for _, rising := range []bool{true, false} {
-			group, rate := a.edgesNear(i, rising, f)
+			group, rate := a.edgesNear(i, rising, moves, f)
 			if len(group) < 3 {
 				continue
 			}
@@ -62,21 +70,55 @@ func meanSpeed(edges []edge) float64 {
 }
 
 // edgesNear returns a sensor's edges of one sort near their place, turning the way of
-// most turning, and their rates.
-func (a *analysis) edgesNear(i int, rising bool, f func(w float64) float64) (group []point, rates []float64) {
+// most turning, and their rates. Where the place moves with the speed, by any angle, as on a
+// drill's way up, each edge is near where the one before was.
+func (a *analysis) edgesNear(i int, rising, moves bool, f func(w float64) float64) (group []point, rates []float64) {
 	place := a.result.Sensors[i].FallDeg.Value
 	if rising {
 		place = a.result.Sensors[i].RiseDeg.Value
 	}
+	moving := follower{deg: place}
 	slow := slowShare * meanSpeed(a.data[i].edges)
 	for _, e := range a.data[i].edges {
-		off := commutation.Signed(e.deg - place)
-		if math.Abs(e.rate) < slow || e.rising != rising || e.forward != (a.result.TurnsForward >= a.result.TurnsBackward) || math.Abs(off) > nearDeg {
+		if math.Abs(e.rate) < slow || e.rising != rising || e.forward != (a.result.TurnsForward >= a.result.TurnsBackward) {
 			continue
 		}
-		group, rates = append(group, point{off, f(e.rate / 360), e.t}), append(rates, math.Abs(e.rate))
+		off := commutation.Signed(e.deg - place)
+		near := math.Abs(off) <= nearDeg
+		if moves {
+			near = moving.follow(e.deg)
+			off = moving.deg - place
+		}
+		if near {
+			group, rates = append(group, point{off, f(e.rate / 360), e.t}), append(rates, math.Abs(e.rate))
+		}
 	}
 	return group, rates
+}
+
+// follower follows a place that moves slowly, in degrees without a jump at 360.
+type follower struct {
+	deg    float64
+	strays []float64
+}
+
+// enoughStrays is how many edges in a row, near one another, are the place itself.
+const enoughStrays = 3
+
+// follow takes the place to an edge, and reports whether it is near enough for that.
+func (p *follower) follow(deg float64) bool {
+	near := func(x float64) bool { return math.Abs(commutation.Signed(deg-x)) <= nearDeg }
+	if !near(p.deg) {
+		if n := len(p.strays); n > 0 && !near(p.strays[n-1]) {
+			p.strays = nil
+		}
+		if p.strays = append(p.strays, deg); len(p.strays) < enoughStrays {
+			return false
+		}
+	}
+	p.deg += commutation.Signed(deg - p.deg)
+	p.strays = nil
+	return true
 }
 
 // centrePoints takes the means out and returns that of the speed's function.

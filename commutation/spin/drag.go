@@ -52,11 +52,12 @@ const (
 	leastDrag  = 24   // edges
 	mostLate   = 30.0 // deg; sensors that may be later could suit other wirings
 
-	growthSD  = 0.15 // of the exponent, from which it is not told
-	growthMax = 1.2  // a capacitor changes the exponent by 1 at most
-	growthOff = 0.3  // of the exponent, from which a capacitor is suspected, or 2 standard deviations
-	growthLow = 0.06 // the same where all sensors are off their places as well, or 1.5 standard deviations
-	growthFar = 4.0  // standard deviations from which one is suspected where the speed varies
+	growthSD   = 0.15 // of the exponent, from which it is not told
+	growthMax  = 1.2  // a capacitor changes the exponent by 1 at most
+	growthOff  = 0.3  // of the exponent, from which a capacitor is suspected, or 2 standard deviations
+	growthLow  = 0.06 // the same where all sensors are off their places as well, or 1.5 standard deviations
+	growthOver = 0.15 // the same where the speed varies and the back-EMF grows too much
+	growthFar  = 4.0  // standard deviations from which one is suspected where the speed varies
 )
 
 // readDrag looks for the dependence, and takes a small one out of the sensors'
@@ -165,8 +166,12 @@ func (a *analysis) findCapacitor() {
 		"set the instrument's inputs to DC, use smaller capacitors, and spin by hand so that the speed varies")
 }
 
-// capacitor reports whether the back-EMF's growth over a speed that varies shows one.
-func (d drag) capacitor() bool { return math.Abs(d.off) > max(growthOff, growthFar*d.offSD) }
+// capacitor reports whether the back-EMF's growth over a speed that varies shows one. AC
+// coupling, with which it grows too much, may go with sensors that are late: what the edges
+// show of the two is opposite, and the turns add up.
+func (d drag) capacitor() bool {
+	return math.Abs(d.off) > max(growthOff, growthFar*d.offSD) || d.off > max(growthOver, growthFar*d.offSD)
+}
 
 // suspected reports whether the back-EMF's growth at a steady speed shows a capacitor,
 // where all sensors together are off by shift degrees.

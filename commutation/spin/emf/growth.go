@@ -211,7 +211,7 @@ func (f *Fit) growthBlock(c, lo int, even bool) (b growthBlock) {
 	for i := lo; i < lo+Block; i++ {
 		e := f.Residual[c][i]
 		_, w := f.Angle.AtTime(f.Signals.Time[i])
-		if math.IsNaN(e) || w == 0 {
+		if bound := f.Signals.Channels[c].Bound; math.IsNaN(e) || w == 0 || bound != nil && bound[i] != Exact {
 			continue
 		}
 		model, weight := f.Signals.Channels[c].Value[i]-e-offset, 1.0
