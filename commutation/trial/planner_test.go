@@ -206,50 +206,32 @@ func opposite(b commutation.Behaviour) commutation.Behaviour {
 	}[b]
 }
 
-func TestAllThatTurnsIsCalledClean(t *testing.T) {
-	// A person who cannot tell weak from clean, but which way it turns: of six
-	// wirings that turn, each 60 degrees on from the one before, those that go
-	// forward are the clean one and its neighbours (cos 0 and cos 60 are positive,
-	// cos 120 and cos 180 are not), which finds it without any other knowledge. The
-	// trap of "it spins" must not be called solved.
-	clean := func(b commutation.Behaviour) commutation.Behaviour {
-		switch b {
-		case commutation.WeakForward:
-			return commutation.CleanForward
-		case commutation.WeakReverse:
-			return commutation.CleanReverse
-		}
-		return b
-	}
-	for name, prior := range map[string]Prior{"equal": Equal, "published": Published} {
-		for _, off := range [][3]float64{{}, {5, -7, 3}} {
-			p := New(ideal(120, off), nil, prior)
-			for _, truth := range serving(p) {
-				if trials, right := checked(t, p, truth, clean); !right {
-					t.Errorf("%s, sensors off by %v, %v: a weak wiring is called sure after %d trials", name, off, truth.class, trials)
-				}
+func TestJudgesThatDoNotTellWeakFromClean(t *testing.T) {
+	// A person who calls all that turns clean, and one to whom every run is rough, as
+	// with a motor of worn bearings, tell but which way it turns: of six wirings that
+	// turn, each 60 degrees on from the one before, those that go forward are the
+	// clean one and its neighbours (cos 0 and cos 60 are positive, cos 120 and cos 180
+	// are not), which finds it without any other knowledge. The trap of "it spins" must
+	// not be called solved, nor the same wiring be asked for without end.
+	weak, clean := commutation.WeakForward, commutation.CleanForward
+	for name, means := range map[string]map[commutation.Behaviour]commutation.Behaviour{
+		"all that turns is clean": {weak: clean, commutation.WeakReverse: commutation.CleanReverse},
+		"nothing is clean":        {clean: weak, commutation.CleanReverse: commutation.WeakReverse},
+	} {
+		judge := func(b commutation.Behaviour) commutation.Behaviour {
+			if said, ok := means[b]; ok {
+				return said
 			}
+			return b
 		}
-	}
-}
-
-func TestNothingIsCalledClean(t *testing.T) {
-	// A person to whom every run is rough, as with a motor of worn bearings: the directions
-	// find the wiring as above, and it is not asked for without end.
-	rough := func(b commutation.Behaviour) commutation.Behaviour {
-		switch b {
-		case commutation.CleanForward:
-			return commutation.WeakForward
-		case commutation.CleanReverse:
-			return commutation.WeakReverse
-		}
-		return b
-	}
-	for name, prior := range map[string]Prior{"equal": Equal, "published": Published} {
-		p := New(ideal(120, [3]float64{5, -7, 3}), nil, prior)
-		for _, truth := range serving(p) {
-			if trials, right := checked(t, p, truth, rough); !right || trials > 10 {
-				t.Errorf("%s, %v: right %v after %d trials", name, truth.class, right, trials)
+		for _, prior := range []Prior{Equal, Published} {
+			for _, off := range [][3]float64{{}, {5, -7, 3}} {
+				p := New(ideal(120, off), nil, prior)
+				for _, truth := range serving(p) {
+					if trials, right := checked(t, p, truth, judge); !right || trials > 10 {
+						t.Errorf("%s, sensors off by %v, %v: right %v after %d trials", name, off, truth.class, right, trials)
+					}
+				}
 			}
 		}
 	}
