@@ -277,3 +277,17 @@ func TestNextFits(t *testing.T) {
 		t.Errorf("Markdown:\n%s", text)
 	}
 }
+
+// To a person who calls every run rough it is said that the wiring is right all the same, and
+// where to look instead. The answers are what the demo's motor does from the typical table,
+// as rank --all says, with weak for clean.
+func TestNextToWhomNothingIsClean(t *testing.T) {
+	args := []string{"next", demoFile}
+	for _, w := range []string{"p1p3p2/h1h3h2", "p1p2p3/h2h3h1", "p1p3p2/h1h3h2", "p1p2p3/h1h2h3"} {
+		args = append(args, "--tried", w+"=weak-forward")
+	}
+	got := handspin("", args...)
+	if !strings.Contains(got.stdout, "Solved") || !strings.Contains(got.stdout, "You called it weak.") {
+		t.Errorf("%s%s", got.stdout, got.stderr)
+	}
+}

@@ -192,6 +192,9 @@ func (n *Next) solved(s *sheet) {
 	}
 	s.table(title, leadsHeader, n.names().leadRows(a.Try))
 	s.para(n.way())
+	if a.Proven && n.calledWeak(a.Try) {
+		s.para("You called it weak. Of all your answers only the directions go together, and by them no other wiring is the clean one: if it stays rough, look at the motor with handspin inspect.")
+	}
 	switch {
 	case !a.Proven:
 		n.answering(s)
@@ -199,6 +202,17 @@ func (n *Next) solved(s *sheet) {
 		n.check(s)
 	}
 	n.controller(s)
+}
+
+// calledWeak reports whether the last answer about a wiring was that it runs weakly.
+func (n *Next) calledWeak(w commutation.Wiring) bool {
+	weak := false
+	for _, t := range n.Trials {
+		if t.Wiring == w {
+			weak = t.Outcome == commutation.WeakForward
+		}
+	}
+	return weak
 }
 
 // check says how to find out whether the wiring that seems right is so.
