@@ -82,7 +82,7 @@ func withSeconds(text []byte) []byte {
 		}
 		last = second
 		from := m[4]
-		if m[2] >= 0 && bytes.IndexAny(text[m[2]:m[3]], ",;\t") >= 0 {
+		if m[2] >= 0 && bytes.ContainsAny(text[m[2]:m[3]], ",;\t") {
 			blankWord(out[m[2]:m[3]]) // the date's cell is left empty
 		} else if m[2] >= 0 {
 			from = m[2] // the date has its place for the digits too
