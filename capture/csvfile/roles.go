@@ -33,8 +33,9 @@ func (s *source) readFacts(t *table) facts {
 	f := make(facts, len(t.columns))
 	rest := source{text: s.text[t.first:]}
 	n, end := 0, 0
+	var cells []cell
 	rest.lines(func(from, to int) bool {
-		rest.addRow(t, f, from, to)
+		cells = rest.addRow(t, f, from, to, cells)
 		n, end = n+1, to
 		return n < factRows
 	})
@@ -45,7 +46,7 @@ func (s *source) readFacts(t *table) facts {
 			if line := bytes.IndexByte(rest.text[from:], '\n'); line >= 0 {
 				from += line + 1
 				to, _ := rest.line(from)
-				rest.addRow(t, spread, from, to)
+				cells = rest.addRow(t, spread, from, to, cells)
 			}
 		}
 		for i := range t.columns {
@@ -55,9 +56,10 @@ func (s *source) readFacts(t *table) facts {
 	return f
 }
 
-// addRow adds the values of the row text[from:to] to the facts.
-func (s *source) addRow(t *table, f facts, from, to int) {
-	cells := split(s.text, from, to, t.sep, nil)
+// addRow adds the values of the row text[from:to] to the facts. It returns its cells, room
+// for the next row's.
+func (s *source) addRow(t *table, f facts, from, to int, room []cell) []cell {
+	cells := split(s.text, from, to, t.sep, room[:0])
 	tooLong := namedWidth(cells) > max(t.filled[len(t.filled)-1]+1, t.named)
 	for i, h := range t.columns {
 		v := math.NaN()
@@ -69,6 +71,7 @@ func (s *source) addRow(t *table, f facts, from, to int) {
 		}
 		f[i] = append(f[i], v)
 	}
+	return cells
 }
 
 var (

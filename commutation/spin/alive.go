@@ -2,10 +2,12 @@ package spin
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
 	"handspin/capture"
+	"handspin/commutation"
 	"handspin/commutation/spin/emf"
 )
 
@@ -73,7 +75,7 @@ func (a *analysis) undersampled() bool {
 	var visited [3][]visit
 	most := 0
 	for lead := range visited {
-		visited[lead] = stays(runsOf(a.rec, lead, emf.GapLimit(a.rec)))
+		visited[lead] = visits(a.rec, 4>>lead)
 		most = max(most, len(visited[lead]))
 	}
 	var turns []float64
@@ -86,18 +88,10 @@ func (a *analysis) undersampled() bool {
 	return len(turns) > 0 && turns[(len(turns)-1)/2] < leastSamples*emf.SampleInterval(a.rec)
 }
 
-// stays returns one lead's runs as visits, without bounces.
-func stays(groups [][]levelRun) []visit {
-	var out []visit
-	for g, runs := range groups {
-		for _, r := range runs {
-			out = append(out, visit{r.start, r.end, 0, g})
-			if r.high {
-				out[len(out)-1].state = 1
-			}
-		}
-	}
-	return withoutBounces(withoutBounces(out))
+// reportTooFast is for an undersampled recording.
+func (a *analysis) reportTooFast() {
+	a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
+		"turn more slowly, or sample faster")
 }
 
 // fastTurn returns the length in s that a fifth of the turning, by time, at most takes for an

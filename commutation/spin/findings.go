@@ -153,8 +153,7 @@ func (a *analysis) judgeReliability() {
 		return
 	}
 	if a.undersampled() {
-		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
-			"turn more slowly, or sample faster")
+		a.reportTooFast()
 	}
 	if a.mains() {
 		a.find("phase-irregular", commutation.Data, "", "the phase columns carry a steady mains frequency and no sensor changes: pick-up, while the rotor was at rest",

@@ -146,8 +146,7 @@ func (a *analysis) reportNoFit() {
 	leads := len(a.rec.Columns) == 3 && !a.rec.Columns[0].Signal.Difference()
 	switch {
 	case a.undersampled():
-		a.find("too-fast", commutation.Data, "", fmt.Sprintf("the rotor turned too fast for the sampling: fewer than %d samples in an electrical turn", leastSamples),
-			"turn more slowly, or sample faster")
+		a.reportTooFast()
 	case leads && len(alive) == 2 && a.columns().Correlation(alive[0], alive[1]) > leastTogether:
 		a.find("phase-reference", commutation.Data, "", "one phase column reads nothing, and the two others rise and fall together as they do when measured against that lead; what is left of them does not tell the angle",
 			"record all three against the star point, a virtual one or biased dividers; if the two were not measured against the third, its lead or winding is open")

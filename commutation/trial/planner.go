@@ -127,7 +127,7 @@ func (p *Planner) answered(t table, trials []Trial) float64 {
 func (p *Planner) answeredBy(who judge, t table, trials []Trial) float64 {
 	l := 1.0
 	for _, w := range p.tried(trials) {
-		sum, _ := who.about(t, w, p.wirings[w], trials)
+		sum, _ := p.about(who, t, w, trials)
 		l *= sum
 	}
 	return l
@@ -138,19 +138,18 @@ func (p *Planner) answeredBy(who judge, t table, trials []Trial) float64 {
 func (p *Planner) cleanOf(t table, w int, trials []Trial) float64 {
 	sum := 0.0
 	for _, who := range judges {
-		all, clean := who.about(t, w, p.wirings[w], trials)
+		all, clean := p.about(who, t, w, trials)
 		sum += who.share * p.answeredBy(who, t, trials) * clean / all
 	}
 	return sum / p.answered(t, trials)
 }
 
-// about returns how probable a person's answers about wiring w, the one with
-// index v, are if the controller has table t, and the part of that in which it
-// is clean forward.
-func (who judge) about(t table, v int, w commutation.Wiring, trials []Trial) (sum, clean float64) {
-	for b, odds := range t.odds[v] {
+// about returns how probable a person's answers about wiring w are if the
+// controller has table t, and the part of that in which it is clean forward.
+func (p *Planner) about(who judge, t table, w int, trials []Trial) (sum, clean float64) {
+	for b, odds := range t.odds[w] {
 		for _, trial := range trials {
-			if trial.Wiring == w {
+			if trial.Wiring == p.wirings[w] {
 				odds *= who.answers.likelihood(trial.Outcome, b)
 			}
 		}

@@ -60,8 +60,8 @@ func (p *Planner) doubt(known [][]float64, trials []Trial, w int) float64 {
 			joint := 0.0
 			for k, who := range judges {
 				if known[i][k] > 0 {
-					before, _ := who.about(t, w, p.wirings[w], trials)
-					after, _ := who.about(t, w, p.wirings[w], more)
+					before, _ := p.about(who, t, w, trials)
+					after, _ := p.about(who, t, w, more)
 					joint += known[i][k] * after / before
 				}
 			}

@@ -55,9 +55,10 @@ func (f *Fit) GrowthAcross() (off, sd float64) {
 		told, speed, size = told+b.told, speed+b.told*b.logSpeed, size+b.left
 	}
 	var xx, xy float64
-	for _, b := range blocks {
-		x := b.logSpeed - speed/told
-		xx, xy = xx+b.told*x*x, xy+x*(b.left-b.told*size/told)
+	for k := range blocks {
+		b := &blocks[k]
+		b.logSpeed, b.left = b.logSpeed-speed/told, b.left-b.told*size/told
+		xx, xy = xx+b.told*b.logSpeed*b.logSpeed, xy+b.logSpeed*b.left
 	}
 	const together, least, narrow = 3, 9, 0.1
 	if !(math.Sqrt(xx/told) > narrow) || len(blocks) < least {
@@ -66,8 +67,7 @@ func (f *Fit) GrowthAcross() (off, sd float64) {
 	off = xy / xx
 	var clustered, sum float64
 	for i, b := range blocks {
-		x := b.logSpeed - speed/told
-		sum += x * (b.left - b.told*(size/told+off*x))
+		sum += b.logSpeed * (b.left - b.told*off*b.logSpeed)
 		if (i+1)%together == 0 || i == len(blocks)-1 {
 			clustered, sum = clustered+sum*sum, 0
 		}
