@@ -16,13 +16,14 @@ var (
 // readable returns text without what programs put around it: byte order marks,
 // UTF-16, line ends of carriage returns alone, a terminal's escape codes and the
 // stamps of a serial monitor. Places in a text of UTF-8 stay as they are, since
-// codes and stamps become blanks, but for lead bytes that are put before it. text
-// itself is not changed.
+// codes, stamps and typesetters' marks become blanks, but for lead bytes that are put
+// before it. text itself is not changed.
 func readable(text []byte) (out []byte, lead int) {
 	text = withLineEnds(UTF8(text))
 	if bytes.IndexByte(text, escape) >= 0 {
 		text = blanked(text, escapeCode)
 	}
+	text = typed(text)
 	if stamp.Match(text[:min(len(text), sampled)]) {
 		text = blanked(text, stamp)
 	}

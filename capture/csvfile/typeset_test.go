@@ -1,0 +1,26 @@
+package csvfile
+
+import "testing"
+
+// Numbers with the minus sign proper and blanks between thousands are those with hyphens
+// and without; a message's column is that of the text as it is, in bytes.
+func TestTypesetNumbers(t *testing.T) {
+	const names = "Time (us);CH1 (V)\n"
+	text := names + "0;\u22121,5\n500;\u2212,25\n1\u202f000;+1\u00a0234,5\n1\u2009500;\u22121\u202f234\u202f567e\u22123\n"
+	rec, err := Parse([]byte(text), "f", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []float64{-1.5, -0.25, 1234.5, -1234.567} {
+		if got := rec.Columns[0].Value[i]; got != want {
+			t.Errorf("row %d is %g, want %g", i, got, want)
+		}
+	}
+	if rec.Seconds() != 0.0015 {
+		t.Errorf("it takes %g s, want 0.0015", rec.Seconds())
+	}
+	rec, err = Parse([]byte(text+"2\u202f000;\u22121x\n"), "f", Options{})
+	if err != nil || rec.BadRows != 1 {
+		t.Errorf("%v, %d bad rows, want 1", err, rec.BadRows)
+	}
+}
