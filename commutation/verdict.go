@@ -17,21 +17,25 @@ const (
 // Decide returns the verdict on list r and the probability that its set of
 // clean wirings is right. usable says whether the recording determined the
 // motor at all, reliability is the probability that its estimate's structure is
-// right, and findings are those about the recording and the motor; r's own
-// count as well.
+// right, and findings are those about the recording and the motor. r's own
+// findings count as well, but ask for no repair where the recording cannot bear the
+// list out.
 func Decide(r Ranking, usable bool, reliability float64, findings []Finding) (Verdict, float64) {
 	confidence := 0.0
 	if usable && reliability > 0 { // so that NaN counts as 0
 		confidence = min(reliability, 1) * r.CleanConfidence
 	}
-	has := func(s Severity) bool {
-		is := func(f Finding) bool { return f.Severity == s }
-		return slices.ContainsFunc(findings, is) || slices.ContainsFunc(r.Findings, is)
+	has := func(of []Finding, s Severity) bool {
+		return slices.ContainsFunc(of, func(f Finding) bool { return f.Severity == s })
 	}
 	switch {
-	case has(Repair):
+	case has(findings, Repair):
 		return RepairFirst, confidence
-	case !usable || has(Data):
+	case !usable || has(findings, Data):
+		return MoreData, confidence
+	case has(r.Findings, Repair):
+		return RepairFirst, confidence
+	case has(r.Findings, Data):
 		return MoreData, confidence
 	case len(r.Clean()) == 0:
 		return RepairFirst, confidence

@@ -23,6 +23,8 @@ func TestDecide(t *testing.T) {
 		{"not usable", good, false, nil, MoreData},
 		{"not usable, repair", good, false, []Finding{repair}, RepairFirst},
 		{"the list's own finding", mismatch, true, nil, RepairFirst},
+		{"the list's own finding, data", mismatch, true, []Finding{data}, MoreData},
+		{"the list's own finding, repair and data", mismatch, true, []Finding{data, repair}, RepairFirst},
 		{"no list", Ranking{}, false, nil, MoreData},
 		{"an empty list", Ranking{}, true, nil, RepairFirst},
 		{"nothing clean", Ranking{Wirings: []Judged{{Behaviour: Stall}}}, true, nil, RepairFirst},
