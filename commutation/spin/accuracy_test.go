@@ -35,6 +35,11 @@ var targets = map[synth.Kind]float64{
 	synth.Fast:         1,
 }
 
+// mostDeviations is what the effective value of a kind's errors in stated deviations may
+// be: 1, and a quarter for its scatter. The errors of one motor hang together, so that of
+// 25 motors it is known to 1/sqrt(2*25), a seventh.
+const mostDeviations = 1.25
+
 func TestAccuracy(t *testing.T) {
 	if len(targets) != int(synth.Kinds) {
 		t.Fatalf("%d kinds have a target, want all %d", len(targets), synth.Kinds)
@@ -42,13 +47,18 @@ func TestAccuracy(t *testing.T) {
 	for kind, limit := range targets {
 		t.Run(kind.String(), func(t *testing.T) {
 			t.Parallel()
+			var z []float64
 			for seed := uint64(1); seed <= seeds; seed++ {
 				rec, truth := synth.Random(kind, seed).Record()
 				r := Analyse(rec, Options{})
+				z = append(z, inDeviations(r, truth)...)
 				edge, phase := worstErrors(r, truth)
 				if !(edge <= limit && phase <= limit) { // NaN fails
 					t.Errorf("seed %d: edges off by up to %.2f, phases by %.2f degrees, want %g at most\n%v", seed, edge, phase, limit, r.Findings)
 				}
+			}
+			if x := rms(z); !(x < mostDeviations) {
+				t.Errorf("errors are %.2f times the stated deviations, want no more than 1", x)
 			}
 		})
 	}
@@ -67,20 +77,40 @@ func TestRightReadingBeforeCogging(t *testing.T) {
 // worstErrors returns the largest errors of the sensors' edges and the phases'
 // angles in degrees; NaN where one is missing.
 func worstErrors(r *Result, truth synth.Truth) (edge, phase float64) {
+	eachError(r, truth, func(isEdge bool, e, _ float64) {
+		if isEdge {
+			edge = math.Max(edge, math.Abs(e))
+		} else {
+			phase = math.Max(phase, math.Abs(e))
+		}
+	})
+	return edge, phase
+}
+
+// inDeviations returns all of them in stated standard deviations.
+func inDeviations(r *Result, truth synth.Truth) (z []float64) {
+	eachError(r, truth, func(_ bool, e, sd float64) { z = append(z, e/sd) })
+	return z
+}
+
+// eachError visits the errors of the edges and of p2's and p3's angles, in degrees, with
+// what is stated of them.
+func eachError(r *Result, truth synth.Truth, visit func(isEdge bool, e, sd float64)) {
 	var oneWay [3]bool
 	for i, s := range r.Sensors {
 		oneWay[i] = math.IsNaN(s.HysteresisDeg.Value)
 	}
 	want := spintest.Shown(truth, oneWay)
-	worst := func(so, got, want float64) float64 {
-		return math.Max(so, math.Abs(commutation.Signed(got-want)))
+	tell := func(isEdge bool, got Value, want float64) {
+		visit(isEdge, commutation.Signed(got.Value-want), got.SD)
 	}
 	for i, s := range r.Sensors {
-		edge = worst(edge, s.RiseDeg.Value, want.Rise[i])
-		edge = worst(edge, s.FallDeg.Value, want.Fall[i])
-		phase = worst(phase, r.Phases[i].AngleDeg.Value, want.Phase[i])
+		tell(true, s.RiseDeg, want.Rise[i])
+		tell(true, s.FallDeg, want.Fall[i])
+		if i > 0 {
+			tell(false, r.Phases[i].AngleDeg, want.Phase[i])
+		}
 	}
-	return edge, phase
 }
 
 // The hysteresis is half the difference between the directions. 0.5 degrees is

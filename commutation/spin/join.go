@@ -182,10 +182,12 @@ func (j *joiner) joinPhases() {
 	}
 	j.zeroAtFirst(&w, all)
 	j.placeOnGrid()
-	j.describePhases(w, all)
 	j.keepPhasors(w, all)
+	unequal(all, true)
+	j.describePhases(w, all)
 	j.shift(w)
 	j.buildMotor(w, all)
+	j.doubtZero(w, all)
 	j.judgeBalance(unbalance(w))
 	j.result.Reliability = 0.99 // nothing but the person's word says that all were spun the same way
 }

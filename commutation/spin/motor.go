@@ -62,16 +62,19 @@ func (a *analysis) readPhases() {
 	if err != nil {
 		return
 	}
-	var all [][3]commutation.Wave
-	for _, u := range drawn {
-		all = append(all, a.finalWaves(u))
+	var pure, all [][3]commutation.Wave
+	for _, unknowns := range drawn {
+		pure, all = append(pure, a.finalWaves(unknowns)), append(all, a.leadWaves(unknowns))
 	}
-	a.describePhases(w, all)
 	if a.fit.Signals.All() {
-		a.keepPhasors(w, all)
+		a.keepPhasors(w, pure)
 	}
+	unequal(all, a.floating() && a.fit.Signals.All())
+	a.describePhases(w, all)
 	a.shift(w)
+	a.doubtPoles()
 	a.buildMotor(w, all)
+	a.doubtZero(w, all)
 }
 
 // keepPhasors puts the fundamentals and their covariance into the result.

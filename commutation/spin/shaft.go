@@ -95,7 +95,7 @@ func (r *Result) Shaft(pairs int) (*Shaft, error) {
 		return nil, ErrManyPoles
 	}
 	runs := a.shaftRuns()
-	out := &Shaft{PolePairs: pairs, Floating: a.fit.Signals.Floating || a.referenceLead >= 0, IndexDeg: math.NaN()}
+	out := &Shaft{PolePairs: pairs, Floating: a.floating(), IndexDeg: math.NaN()}
 	if len(runs) == 0 || runs[0].extent() < leastShaft*float64(pairs) {
 		return nil, ErrFewTurns
 	}

@@ -48,13 +48,18 @@ func (a *analysis) setZero() {
 	if a.referenceLead = onReference(w, a.fit.Signals); a.referenceLead >= 0 {
 		centre(&w)
 	}
-	if p := phasor(w[0]); cmplx.Abs(p) > emf.DeadShare*strongest(w) {
-		// p is on the final scale's sense already; its phase is the lead
+	if zeroAtPhase(w) {
+		// The phasor is on the final scale's sense already; its phase is the lead
 		// over the zero of the spline's angle.
-		a.rotor.zero -= a.rotor.sense * cmplx.Phase(p)
+		a.rotor.zero -= a.rotor.sense * cmplx.Phase(phasor(w[0]))
 		return
 	}
 	a.zeroAtSensor(0)
+}
+
+// zeroAtPhase reports whether p1 gives the angle's zero.
+func zeroAtPhase(w [3]commutation.Wave) bool {
+	return cmplx.Abs(phasor(w[0])) > emf.DeadShare*strongest(w)
 }
 
 // zeroAtSensor puts angle zero at a sensor's rising edge.

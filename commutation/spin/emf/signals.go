@@ -34,6 +34,25 @@ type Signals struct {
 // All reports whether the recording has all three leads.
 func (s *Signals) All() bool { return s.Known == [3]bool{true, true, true} }
 
+// OneSided reports whether the columns show half waves: near half of all samples say only
+// that the voltage is lower, and few that it is higher.
+func (s *Signals) OneSided() bool {
+	const half, few = 0.35, 0.05
+	low, high, all := 0, 0, 0
+	for _, ch := range s.Channels {
+		for _, b := range ch.Bound {
+			switch b {
+			case AtMost:
+				low++
+			case AtLeast:
+				high++
+			}
+		}
+		all += len(ch.Value)
+	}
+	return float64(low) > half*float64(all) && float64(high) < few*float64(all)
+}
+
 // Channel is one series of samples in the unit of the recording's columns.
 type Channel struct {
 	Value []float64 // NaN where there is none
