@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 )
@@ -13,16 +14,20 @@ import (
 func shifted(d float64) Motor { return ideal(30+d, 150+d, 270+d) }
 
 func TestConfidenceFromDraws(t *testing.T) {
-	// Sensors late by 25 degrees, drawn at 15 and 35. By the cosine law the
-	// numbers and their scatter about the estimate are known; the Gaussian
-	// tails are gonum's.
+	// Sensors late by 25 degrees, drawn at 15 and 35. By the cosine law the numbers are
+	// known, and with two draws the mixture by hand: the spread is h of half the distance
+	// of the two, and their distance shrinks by sqrt(1-h^2). The tails are gonum's.
 	cos := func(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
-	passes := func(at, limit, one, two float64) float64 {
-		sd := math.Sqrt((math.Pow(one-at, 2)+math.Pow(two-at, 2))/2 + modelTorque*modelTorque)
-		return distuv.UnitNormal.CDF((at - limit) / sd)
+	h := math.Pow(2, -0.2)
+	passes := func(limit, one, other float64) float64 {
+		middle, half := (one+other)/2, (one-other)/2
+		return distuv.UnitNormal.CDF((middle + math.Sqrt(1-h*h)*half - limit) / math.Hypot(h*half, modelTorque))
 	}
-	want := passes(cos(25), 0.85, cos(15), cos(35)) *
-		passes(cos(55)/sineMean, 0.2, cos(45)/sineMean, cos(65)/sineMean)
+	want := 0.0
+	for _, deg := range []float64{15, 35} {
+		other := 50 - deg
+		want += passes(0.85, cos(deg), cos(other)) * passes(0.2, cos(30+deg)/sineMean, cos(30+other)/sineMean) / 2
+	}
 	r := Rank(shifted(25), []Motor{shifted(15), shifted(35)}, Typical())
 	j := find(t, r, straight())
 	near(t, "confidence", j.Confidence, want, rounding)
@@ -76,7 +81,7 @@ func TestProbabilitiesSumToOne(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		low := rapid.Float64Range(-2, 2).Draw(t, "low")
 		number := func(what string, from, to float64) float64 { return rapid.Float64Range(from, to).Draw(t, what) }
-		d := doubt{
+		d := gaussian{
 			at: torque{mean: number("mean", -2, 2), low: low, high: low + number("width", 0, 3), gapDeg: number("gap", 0, 60)},
 			sd: torque{mean: number("sd", 0.005, 1), low: number("sd", 0.005, 1), high: number("sd", 0.005, 1), gapDeg: number("sd", 0.1, 5)},
 		}
@@ -94,8 +99,37 @@ func TestProbabilitiesSumToOne(t *testing.T) {
 		if over <= 0 && math.Abs(sum-1) > rounding {
 			t.Fatalf("sum %v", sum)
 		}
-		if s := d.settled(); !(s >= 0 && s <= 1) {
-			t.Fatalf("settled %v", s)
+		for _, b := range behaviours {
+			if s := d.settled(b); !(s >= 0 && s <= 1) {
+				t.Fatalf("settled %v", s)
+			}
+		}
+	})
+}
+
+// Spread and drawn together, the draws keep their mean and standard deviation, but for what
+// the model adds; and all groups together are no surer than the least sure of them.
+func TestMixture(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 60).Draw(t, "n")
+		draws, x := make([]torque, n), make([]float64, n)
+		for i := range draws {
+			x[i] = rapid.Float64Range(-2, 2).Draw(t, "mean")
+			draws[i] = torque{mean: x[i], low: x[i] / 2, high: 2 * x[i]}
+		}
+		d := newDoubt(torque{mean: 1, low: 0.5, high: 2}, draws)
+		mean, square := 0.0, 0.0
+		for _, g := range d.mixture {
+			mean += g.at.mean / float64(n)
+			square += (g.at.mean*g.at.mean + g.sd.mean*g.sd.mean) / float64(n)
+		}
+		wantMean, wantVariance := stat.PopMeanVariance(x, nil)
+		if got := square - mean*mean - modelTorque*modelTorque; math.Abs(mean-wantMean) > 1e-12 || math.Abs(got-wantVariance) > 1e-12 {
+			t.Fatalf("mean %g, variance %g, want %g, %g", mean, got, wantMean, wantVariance)
+		}
+		other := newDoubt(torque{mean: -1, low: -2, high: -0.5}, draws)
+		if all, least := together(d.settled(), other.settled()), min(together(d.settled()), together(other.settled())); all > least+rounding || all < 0 {
+			t.Fatalf("all together %g, the least %g", all, least)
 		}
 	})
 }

@@ -77,7 +77,7 @@ func Rank(m Motor, draws []Motor, t DriveTable) Ranking {
 
 // maxDoubt is how improbable the set of clean wirings may be: more than that
 // and the list is not to be relied on.
-const maxDoubt = 0.05
+const maxDoubt = 0.02
 
 func (r Ranking) doubtful() bool { return r.CleanConfidence < 1-maxDoubt }
 
@@ -94,7 +94,8 @@ type judge struct {
 // Wirings that drive the same leads in the same states, up to the direction,
 // stand or fall together, so each such group counts once in CleanConfidence.
 func (j judge) rank(inverted [3]bool) (r Ranking, worst Wiring) {
-	r = Ranking{Table: j.table, Inverted: inverted, CleanConfidence: 1}
+	r = Ranking{Table: j.table, Inverted: inverted}
+	var groups [][]float64
 	counted := map[steps]bool{}
 	least := math.Inf(1)
 	draws := make([]torque, len(j.draws))
@@ -107,14 +108,15 @@ func (j judge) rank(inverted [3]bool) (r Ranking, worst Wiring) {
 		d := newDoubt(j.turn.drive(s), draws)
 		r.Wirings = append(r.Wirings, d.judged(w))
 		settled := d.settled()
-		if settled < least {
-			least, worst = settled, w
+		if p := together(settled); p < least {
+			least, worst = p, w
 		}
 		if !counted[s.undirected()] {
 			counted[s.undirected()] = true
-			r.CleanConfidence *= settled
+			groups = append(groups, settled)
 		}
 	}
+	r.CleanConfidence = together(groups...)
 	r.sort()
 	return r, worst
 }

@@ -3,51 +3,70 @@ package csvfile
 import (
 	"bytes"
 	"regexp"
-	"slices"
 )
 
-// typeset is a number as a book prints it and some programs do: with the minus sign proper
-// (U+2212), or with a no-break or thin blank between groups of three digits, as ISO 80000-1,
-// 7.3.1, recommends.
-var typeset = regexp.MustCompile(`[-+\x{2212}]?(?:(?:\d{1,3}(?:[\x{a0}\x{2009}\x{202f}]\d{3})+|\d+)(?:[.,]\d+)?|[.,]\d+)(?:[eE][-+\x{2212}]?\d+)?`)
+// Some programs print numbers as a book does: with the minus sign proper (U+2212), or with
+// no-break or thin blanks between groups of three digits, as ISO 80000-1, 7.3.1, recommends.
+var (
+	minusSign  = []byte("\u2212")
+	groupMarks = [][]byte{[]byte("\u00a0"), []byte("\u2009"), []byte("\u202f")}
+	// minusPower is an exponent with such a sign.
+	minusPower = regexp.MustCompile(`([\d.,][eE])\x{2212}(\d+)`)
+	// grouped is a whole number in groups of digits, with its sign. One more digit at an end
+	// of it says that it is none.
+	grouped = regexp.MustCompile(`[-+]?\d{1,4}(?:[\x{a0}\x{2009}\x{202f}]\d{3})+\d?`)
+)
 
-// typesetMarks are the characters by which such numbers are told.
-var typesetMarks = []string{"\u2212", "\u00a0", "\u2009", "\u202f"}
-
-const minusSign = "\u2212"
-
-// typed returns text with its numbers as they are typed on a keyboard. They end where they
-// ended, and have blanks before them.
+// typed returns text with its numbers as they are typed on a keyboard. What is shorter then
+// has blanks beside it, so that everything stays in its place.
 func typed(text []byte) []byte {
-	if !marked(text) {
+	if !mayBeTypeset(text) {
 		return text
 	}
-	s := source{text: bytes.Clone(text)}
+	out := text
+	s := source{text: text}
 	s.lines(func(from, to int) bool {
-		row := s.text[from:to]
-		if !marked(row) {
+		row := text[from:to]
+		if !mayBeTypeset(row) {
 			return true
 		}
-		for _, at := range typeset.FindAllIndex(row, -1) {
-			// Four digits behind a blank are no group.
-			if number := row[at[0]:at[1]]; at[1] == len(row) || notDigit(rune(row[at[1]])) {
-				copy(number, asTyped(number))
+		if as := typedRow(row); !bytes.Equal(as, row) {
+			if &out[0] == &text[0] {
+				out = bytes.Clone(text)
 			}
+			copy(out[from:to], as)
 		}
 		return true
 	})
-	return s.text
+	return out
 }
 
-func marked(text []byte) bool {
-	return slices.ContainsFunc(typesetMarks, func(mark string) bool { return bytes.Contains(text, []byte(mark)) })
+// mayBeTypeset reports whether there is a byte with which the marks begin.
+func mayBeTypeset(text []byte) bool {
+	return bytes.IndexByte(text, minusSign[0]) >= 0 || bytes.IndexByte(text, groupMarks[0][0]) >= 0
 }
 
-// asTyped returns a number of the same length, with blanks before it.
-func asTyped(number []byte) []byte {
-	plain := bytes.ReplaceAll(number, []byte(minusSign), []byte("-"))
-	for _, mark := range typesetMarks {
-		plain = bytes.ReplaceAll(plain, []byte(mark), nil)
+func typedRow(row []byte) []byte {
+	row = minusPower.ReplaceAll(row, []byte("${1}-${2}  "))
+	row = bytes.ReplaceAll(row, minusSign, []byte("  -"))
+	return grouped.ReplaceAllFunc(row, ungrouped)
+}
+
+// ungrouped returns a number without the marks between its groups and with blanks before it.
+func ungrouped(number []byte) []byte {
+	plain := number
+	for _, mark := range groupMarks {
+		plain = bytes.ReplaceAll(plain, mark, nil)
+	}
+	first, last := leadingDigits(number), len(number)-len(bytes.TrimRight(number, "0123456789"))
+	if first > 3 || last > 3 {
+		return number
 	}
 	return append(bytes.Repeat([]byte{' '}, len(number)-len(plain)), plain...)
+}
+
+// leadingDigits counts the digits with which a number begins, its sign aside.
+func leadingDigits(number []byte) int {
+	digits := bytes.TrimLeft(number, "-+")
+	return len(digits) - len(bytes.TrimLeft(digits, "0123456789"))
 }

@@ -24,3 +24,20 @@ func TestTypesetNumbers(t *testing.T) {
 		t.Errorf("%v, %d bad rows, want 1", err, rec.BadRows)
 	}
 }
+
+// So they are with commas between the cells, in any column; four digits are no group. A minus
+// sign in a name is one.
+func TestTypesetBetweenCommas(t *testing.T) {
+	rec, err := Parse([]byte("time_us,p1\u2212p2,p2\u2212p3,p3\u2212p1\n0,512,4\u202f000.5,511\n500,513,1\u202f000,\u2212511\n1\u202f000,513,999,511\n1\u202f500,1234\u202f567,1,2\n"), "f", Options{})
+	if err != nil || rec.BadRows != 1 || !rec.Columns[0].Signal.Difference() {
+		t.Fatalf("%v, %d bad rows, want 1; %v", err, rec.BadRows, rec.Columns[0].Signal)
+	}
+	for i, want := range []float64{4000.5, 1000, 999} {
+		if got := rec.Columns[1].Value[i]; got != want {
+			t.Errorf("row %d is %g, want %g", i, got, want)
+		}
+	}
+	if got := rec.Columns[2].Value[1]; got != -511 {
+		t.Errorf("p31 is %g, want -511", got)
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"handspin/capture/synth"
 	"handspin/commutation"
 	"handspin/commutation/spin"
+	"handspin/commutation/spin/spintest"
 )
 
 // Sensors against hysteresis. Turned the other way a board's move is known up to twice
@@ -122,5 +123,28 @@ func TestDelay(t *testing.T) {
 	}
 	if x = compared(t, drilled, drilled, func(c *synth.Config) { c.Spin.Drill.Hz = 41 }); x.Late || !x.SharedKnown() {
 		t.Errorf("one speed: %v", x.Shared)
+	}
+}
+
+// A sensor that moved by 10 degrees is found between two recordings of a drill, which leave
+// the place of all sensors open but not of one against the others.
+func TestMovedBetweenDrills(t *testing.T) {
+	for _, hz := range []float64{20, 60} {
+		for seed := uint64(1); seed <= 3; seed++ {
+			first, second := spintest.Drilled(hz, 0, seed), spintest.Drilled(hz, 0, seed)
+			second.Motor.Sensors[0].RiseDeg += 10
+			second.Seed++
+			a, truth := first.Record()
+			b, _ := second.Record()
+			x := Of(spin.Analyse(a, spin.Options{}), spin.Analyse(b, spin.Options{}), [2]int{first.Motor.PolePairs, second.Motor.PolePairs})
+			if moved := x.Moved(); x.Verdict != Sensors || len(moved) != 1 || moved[0] != 0 {
+				t.Errorf("%g Hz, seed %d: %s, moved %v", hz, seed, x.Verdict, moved)
+			}
+			want := 10.0
+			if truth.Mirrored {
+				want = -want
+			}
+			near(t, "h1", x.AgainstOthers(0), want, 0.3) // the noise of the two places, a few hundredths
+		}
 	}
 }

@@ -98,8 +98,8 @@ func deviations(r *spin.Result, truth synth.Truth) (edges, phases errors) {
 	want := spintest.Shown(truth, oneWay)
 	for i, s := range r.Sensors {
 		if !truth.Sensors[i].Stuck {
-			edges.add(s.RiseDeg, want.Rise[i])
-			edges.add(s.FallDeg, want.Fall[i])
+			edges.add(r.Edge(s.RiseDeg), want.Rise[i])
+			edges.add(r.Edge(s.FallDeg), want.Fall[i])
 		}
 		if i > 0 && !truth.Seen[i].Open {
 			phases.add(r.Phases[i].AngleDeg, want.Phase[i])

@@ -137,6 +137,8 @@ type analysis struct {
 	foreign bool
 	// drag is how the sensors' angles depend on the speed.
 	drag drag
+	// hidden is how far poles that half waves hide may move the zero, in degrees.
+	hidden float64
 	// scaled are the columns that were brought to the others' scale before the fit.
 	scaled []scaled
 	// spikes is how many samples were replaced before anything else was done.

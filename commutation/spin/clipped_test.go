@@ -39,3 +39,26 @@ func TestFlatTops(t *testing.T) {
 		}
 	}
 }
+
+// Differences of leads that are cut off are as good as leads: the largest by a little, all
+// of them, and so much of them that their size is not known. The targets are those of
+// clipped columns; the columns' scales are exact, so that 2 % of the size is of the fit.
+func TestClippedDifferences(t *testing.T) {
+	for _, seed := range []uint64{5, 6, 8, 9} {
+		for _, larger := range []float64{1, 2, 4} {
+			for _, columns := range []int{2, 3} {
+				c := synth.Random(synth.Ordinary, seed)
+				c.FrontEnd.Reference, c.FrontEnd.GainError = synth.Differences, [3]float64{}
+				c.Motor.Flux *= larger
+				rec, truth := c.Record()
+				rec.Columns = rec.Columns[:columns]
+				r := Analyse(rec, Options{})
+				edge, phase := worstErrors(r, truth)
+				if limit := targets[synth.Clipped]; !(edge <= limit && phase <= limit) || math.Abs(r.FluxLinkage.Value/truth.FluxVS-1) > 0.02 {
+					t.Errorf("seed %d, %g times as large, %d columns: edges off by %.2f, phases by %.2f degrees, flux linkage %.4f, want %.4f\n%v",
+						seed, larger, columns, edge, phase, r.FluxLinkage.Value, truth.FluxVS, r.Findings)
+				}
+			}
+		}
+	}
+}

@@ -36,11 +36,14 @@ type drag struct {
 	// doubtful is by how many degrees all sensors are late, or early where it is negative,
 	// if what their edges show is a delay and not chance or the magnets.
 	doubtful float64
+	// left is the size of that where it is more than chance, and was left alone.
+	left float64
 }
 
 const (
 	dragSure   = 6.0  // standard deviations from which a dependence counts
 	dragFair   = 3.5  // the same of one that explains dragMost, or exceeds mostLate, or dragLarge where the speed varies
+	dragSeen   = 2.0  // standard deviations from which one that does not count is more than chance
 	dragShare  = 0.3  // least share of the edges' scatter that it explains
 	dragMost   = 0.5  // a share that nothing else has
 	dragSmall  = 1.5  // deg; a smaller one is left alone
@@ -91,6 +94,9 @@ func (a *analysis) readDrag() {
 	if !best.counts(a.drag.steady) {
 		if growing.edges >= leastDrag {
 			a.drag.doubtful = growing.bias
+			if math.Abs(growing.bias) > dragSeen*growing.sd {
+				a.drag.left = math.Abs(growing.bias)
+			}
 		}
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"handspin/capture"
@@ -183,13 +184,57 @@ func (j *joiner) joinPhases() {
 	j.zeroAtFirst(&w, all)
 	j.placeOnGrid()
 	j.keepPhasors(w, all)
-	unequal(all, true)
-	j.describePhases(w, all)
+	scaled := make([][3]commutation.Wave, len(all))
+	for d := range all {
+		for k := range all[d] {
+			scaled[d][k] = slices.Clone(all[d][k])
+		}
+	}
+	j.measures().unequal(scaled)
+	j.describePhases(w, scaled)
 	j.shift(w)
-	j.buildMotor(w, all)
-	j.doubtZero(w, all)
+	j.gatherDoubts()
+	j.buildMotor(w, scaled)
+	j.doubtZero(zeroDoubt(w, all, scaled))
 	j.judgeBalance(unbalance(w))
 	j.result.Reliability = 0.99 // nothing but the person's word says that all were spun the same way
+}
+
+// measures returns what the parts' columns measure together: leads where any has all of
+// them, else differences.
+func (j *joiner) measures() measured {
+	out := measured{floating: true}
+	for k, p := range j.parts {
+		if p.fit == nil || !j.linkage.has(k) {
+			continue
+		}
+		if p.fit.Signals.All() && p.measures().between == [3]bool{} {
+			return measured{floating: true}
+		}
+		for i, between := range p.measures().between {
+			out.between[i] = out.between[i] || between
+		}
+		if !p.fit.Signals.All() {
+			for _, v := range p.views(p.fit.Unknowns()) {
+				out.between[v.signal()-capture.P12] = true
+			}
+		}
+	}
+	return out
+}
+
+// gatherDoubts takes the parts' largest errors that all edges share: what hides poles in one
+// or moves its sensors does so in all.
+func (j *joiner) gatherDoubts() {
+	for k, p := range j.parts {
+		if p.fit == nil || !j.linkage.has(k) {
+			continue
+		}
+		j.hidden, j.drag.left = max(j.hidden, p.hiddenPoles()), max(j.drag.left, p.drag.left)
+		if math.Abs(p.drag.doubtful) > math.Abs(j.drag.doubtful) {
+			j.drag.doubtful = p.drag.doubtful
+		}
+	}
 }
 
 // judgeBalance is milder than for one recording: phases that do not belong

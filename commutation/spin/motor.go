@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
+	"slices"
 
 	"handspin/capture/cores"
 	"handspin/commutation"
@@ -69,12 +70,12 @@ func (a *analysis) readPhases() {
 	if a.fit.Signals.All() {
 		a.keepPhasors(w, pure)
 	}
-	unequal(all, a.floating() && a.fit.Signals.All())
+	a.measures().unequal(all)
 	a.describePhases(w, all)
 	a.shift(w)
-	a.doubtPoles()
+	a.hidden = a.hiddenPoles()
 	a.buildMotor(w, all)
-	a.doubtZero(w, all)
+	a.doubtZero(zeroDoubt(w, slices.Repeat([][3]commutation.Wave{w}, len(all)), all))
 }
 
 // keepPhasors puts the fundamentals and their covariance into the result.
@@ -131,9 +132,14 @@ func (a *analysis) finalWaves(unknowns []float64) [3]commutation.Wave {
 
 // describePhases fills the result's phases from the waves and their draws.
 func (a *analysis) describePhases(w [3]commutation.Wave, all [][3]commutation.Wave) {
-	largest := strongest(w)
+	largest, best := strongest(w), 0
 	if !(largest > 0) {
 		return
+	}
+	for k := range w {
+		if cmplx.Abs(phasor(w[k])) == largest {
+			best = k
+		}
 	}
 	origin := phasor(w[0])
 	if origin == 0 {
@@ -144,10 +150,11 @@ func (a *analysis) describePhases(w [3]commutation.Wave, all [][3]commutation.Wa
 		if len(w[k]) == 0 {
 			continue
 		}
-		var size, lag []float64
+		var size, share, lag []float64
 		for _, d := range all {
 			q := phasor(d[k])
 			size = append(size, cmplx.Abs(q)-cmplx.Abs(p))
+			share = append(share, cmplx.Abs(q)/cmplx.Abs(phasor(d[best]))-cmplx.Abs(p)/largest)
 			if p != 0 && q != 0 {
 				from := phasor(d[0])
 				if from == 0 {
@@ -159,10 +166,10 @@ func (a *analysis) describePhases(w [3]commutation.Wave, all [][3]commutation.Wa
 		a.result.Phases[k] = Phase{
 			Known:     true,
 			AngleDeg:  Value{commutation.Wrap(-cmplx.Phase(p/origin) * 180 / math.Pi), rms(lag)},
-			Amplitude: Value{cmplx.Abs(p) / largest, rms(size) / largest},
+			Amplitude: Value{cmplx.Abs(p) / largest, rms(share)},
 			Harmonics: significant(w[k], all, k),
 		}
-		if a.voltsKnown() && cmplx.Abs(p) == largest {
+		if a.voltsKnown() && k == best {
 			a.result.FluxLinkage = Value{largest * a.rec.VoltsPerUnit, rms(size) * a.rec.VoltsPerUnit}
 		}
 	}
@@ -224,10 +231,10 @@ func (a *analysis) buildMotor(w [3]commutation.Wave, all [][3]commutation.Wave) 
 	if !ok {
 		return
 	}
-	r.Motor = commutation.Motor{EMF: w, Sensors: seat(sensors, 0, nil)}
+	r.Motor = commutation.Motor{EMF: w, Sensors: seat(sensors, 0, 0, nil)}
 	r.Usable = true
 	rng := rand.New(rand.NewPCG(3, 4))
 	for _, d := range all {
-		r.Draws = append(r.Draws, commutation.Motor{EMF: d, Sensors: seat(sensors, a.drag.doubtful, rng)})
+		r.Draws = append(r.Draws, commutation.Motor{EMF: d, Sensors: seat(sensors, a.drag.doubtful, a.hidden, rng)})
 	}
 }

@@ -9,7 +9,8 @@ import (
 // Result is what a hand spin tells about a motor.
 type Result struct {
 	// Motor is the estimate, and Draws are motors drawn from its posterior
-	// distribution: their scatter is the estimate's uncertainty. Usable is
+	// distribution: their scatter is the estimate's uncertainty, with what columns'
+	// scales may be off, sensors' hysteresis that was not seen and delays. Usable is
 	// false where the recording does not determine a motor; Motor and Draws
 	// are then meaningless.
 	Motor  commutation.Motor
@@ -32,8 +33,13 @@ type Result struct {
 	// or in units of the columns, a lag being a negative angle; all zero where
 	// the recording does not tell all three. EMFCov is their covariance: real
 	// part and imaginary part of p1, of p2, of p3.
-	EMF    [3]complex128
+	EMF [3]complex128
+	// It is of the fit: what the columns' scales may be off is not in it.
 	EMFCov [6][6]float64
+	// ZeroSD is the standard deviation of the angle's zero against all sensors, in electrical
+	// degrees: an error that all edges share, beside their own. It is of what unequal
+	// columns do to p1, of poles that half waves hide and of a small delay.
+	ZeroSD float64
 	// FluxLinkage is the peak fundamental flux linkage of the strongest
 	// phase, in V s.
 	FluxLinkage Value
@@ -57,6 +63,9 @@ type Result struct {
 	parts     []*analysis
 	originDeg float64
 }
+
+// Edge returns an edge's place with the error of the zero in its standard deviation.
+func (r *Result) Edge(v Value) Value { return Value{v.Value, math.Hypot(v.SD, r.ZeroSD)} }
 
 // only returns the analysis of the one recording behind the result; nil where
 // there are more or none.
@@ -106,7 +115,8 @@ type Sensor struct {
 	// where its edges were found.
 	Known, Placed bool
 	// RiseDeg and FallDeg are where the level goes high and low when the
-	// rotor turns forward.
+	// rotor turns forward; their standard deviations are their own, against the
+	// other sensors' edges.
 	RiseDeg, FallDeg Value
 	// ErrorDeg is the distance of the sensor's place from the regular
 	// 60-degree grid that fits all sensors best, positive forward.

@@ -51,18 +51,21 @@ const mostLag = 6.0
 // nil, at places drawn around them. Edges that were seen in one direction only
 // are late by a hysteresis that is not known, much alike in all three sensors,
 // and as early for a motor that runs the other way; and by up to late degrees that a
-// delay makes, if the speed does not tell.
-func seat(set [3]Sensor, late float64, rng *rand.Rand) (out [3]commutation.Sensor) {
-	lag := 0.0
+// delay makes, if the speed does not tell. The zero's standard deviation moves all edges.
+func seat(set [3]Sensor, late, zero float64, rng *rand.Rand) (out [3]commutation.Sensor) {
+	lag, shift := 0.0, 0.0
 	if rng != nil {
 		lag = mostLag*rng.Float64() + late*rng.Float64()
+	}
+	if zero > 0 {
+		shift = zero * rng.NormFloat64()
 	}
 	for i, s := range set {
 		off := func(v Value) float64 {
 			if rng == nil {
 				return v.Value
 			}
-			at := v.Value + v.SD*rng.NormFloat64()
+			at := v.Value + shift + v.SD*rng.NormFloat64()
 			if math.IsNaN(s.HysteresisDeg.Value) {
 				at -= lag
 			}

@@ -21,8 +21,7 @@ func Readings(rec *capture.Recording) []Reading {
 		return nil
 	}
 	if rec.Columns[0].Signal.Difference() {
-		d := s.fromDifferences(rec)
-		return []Reading{{d, d}}
+		return []Reading{s.betweenLeads(rec)}
 	}
 	for c, col := range rec.Columns {
 		s.Lead[col.Signal][c] = 1
@@ -249,6 +248,52 @@ func (ch Channel) aligned(t []float64) []float64 {
 		}
 	}
 	return out
+}
+
+// betweenLeads reads columns of differences. Two whole ones tell as much as three; clipped
+// ones are kept apart, since each has its own bounds.
+func (s *Signals) betweenLeads(rec *capture.Recording) Reading {
+	whole := s.fromDifferences(rec)
+	rails := s.findRails()
+	if !rails.any() {
+		return Reading{whole, whole}
+	}
+	s.Lead, s.Known, s.Floating = differencesOf(rec), whole.Known, true
+	s.Cut = s.cut(rails)
+	if len(s.Channels) < 3 {
+		c := s.censored(rails)
+		return Reading{c, c}
+	}
+	if rails = s.confirmed(rails); !rails.any() {
+		return Reading{whole, whole}
+	}
+	c := s.censored(rails)
+	return Reading{c, s.clippedGuide(rails, c)}
+}
+
+// differencesOf gives the leads as combinations of columns of differences: each is a third
+// of its difference to the next one less that of the one before to it. A difference that is
+// missing is what the others leave of nothing. Of a single one each lead has half.
+func differencesOf(rec *capture.Recording) (lead [3][3]float64) {
+	var column [3][3]float64 // of p12, p23 and p31, by columns
+	seen := [3]bool{}
+	for c, col := range rec.Columns {
+		k := col.Signal - capture.P12
+		column[k][c], seen[k] = 1, true
+	}
+	for k := range column {
+		for c := range rec.Columns {
+			if !seen[k] {
+				column[k][c] = -1
+			}
+		}
+	}
+	for k := range lead {
+		for c := range rec.Columns {
+			lead[k][c] = (column[k][c] - column[(k+2)%3][c]) / 3
+		}
+	}
+	return lead
 }
 
 // fromDifferences reads columns p12, p23, p31. Two of them determine all three

@@ -34,10 +34,11 @@ type Signals struct {
 // All reports whether the recording has all three leads.
 func (s *Signals) All() bool { return s.Known == [3]bool{true, true, true} }
 
-// OneSided reports whether the columns show half waves: near half of all samples say only
-// that the voltage is lower, and few that it is higher.
+// OneSided reports whether the columns show half waves, which may be cut at their tops as
+// well: near half of all samples say only that the voltage is lower, and clearly fewer
+// that it is higher.
 func (s *Signals) OneSided() bool {
-	const half, few = 0.35, 0.05
+	const half, cut = 0.35, 0.75
 	low, high, all := 0, 0, 0
 	for _, ch := range s.Channels {
 		for _, b := range ch.Bound {
@@ -50,7 +51,7 @@ func (s *Signals) OneSided() bool {
 		}
 		all += len(ch.Value)
 	}
-	return float64(low) > half*float64(all) && float64(high) < few*float64(all)
+	return float64(low) > half*float64(all) && float64(high) < cut*float64(low)
 }
 
 // Channel is one series of samples in the unit of the recording's columns.

@@ -62,8 +62,8 @@ func (a *Answer) sensorRow(i int, s spin.Sensor) []string {
 	}
 	return []string{
 		lead,
-		angle(s.RiseDeg, 1),
-		angle(s.FallDeg, 1),
+		angle(a.Spin.Edge(s.RiseDeg), 1),
+		angle(a.Spin.Edge(s.FallDeg), 1),
 		signed(s.ErrorDeg),
 		hysteresis(s.HysteresisDeg),
 		fmt.Sprint(s.Edges),
@@ -134,9 +134,17 @@ func (a *Answer) phaseRow(i int, p spin.Phase) []string {
 	return []string{
 		lead,
 		lag(i, p.AngleDeg),
-		value(100*p.Amplitude.Value, 100*p.Amplitude.SD, 1) + " %",
+		size(p.Amplitude),
 		harmonics(p.Harmonics),
 	}
+}
+
+// size prints a phase's back-EMF, to which the strongest's is 100 % by definition.
+func size(v spin.Value) string {
+	if v.Value == 1 && v.SD == 0 {
+		return "100 %"
+	}
+	return value(100*v.Value, 100*v.SD, 1) + " %"
 }
 
 // vagueDeg is the standard deviation from which on nothing is known of an angle:

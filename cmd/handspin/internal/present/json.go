@@ -224,7 +224,7 @@ func newMotorJSON(s *spin.Result) motorJSON {
 		m.Phases = append(m.Phases, newPhaseJSON(i, p))
 	}
 	for i, h := range s.Sensors {
-		m.Sensors = append(m.Sensors, newSensorJSON(i, h))
+		m.Sensors = append(m.Sensors, newSensorJSON(i, h, s.ZeroSD))
 	}
 	return m
 }
@@ -245,7 +245,7 @@ func newPhaseJSON(i int, p spin.Phase) phaseJSON {
 	return out
 }
 
-func newSensorJSON(i int, s spin.Sensor) sensorJSON {
+func newSensorJSON(i int, s spin.Sensor, zeroSD float64) sensorJSON {
 	out := sensorJSON{Lead: hallKey(i)}
 	if !s.Known {
 		return out
@@ -253,7 +253,7 @@ func newSensorJSON(i int, s spin.Sensor) sensorJSON {
 	out.Edges, out.Glitches = &s.Edges, &s.Glitches
 	if s.Placed {
 		out.RiseDeg, out.FallDeg = knownAngle(s.RiseDeg.Value), knownAngle(s.FallDeg.Value)
-		out.SD = significant(max(s.RiseDeg.SD, s.FallDeg.SD))
+		out.SD = significant(math.Hypot(max(s.RiseDeg.SD, s.FallDeg.SD), zeroSD))
 		out.ErrorDeg = known(s.ErrorDeg, 3)
 		out.HysteresisDeg = known(s.HysteresisDeg.Value, 3)
 		out.Duty = known(s.Duty, 4)
