@@ -2,6 +2,7 @@ package spin
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"handspin/capture/synth"
@@ -60,5 +61,16 @@ func TestClippedDifferences(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Where too much is cut off for anything to be read, that is said.
+func TestCutOffBeyondUse(t *testing.T) {
+	c := synth.Random(synth.HalfWaves, 2)
+	c.Motor.Flux *= 3
+	rec, _ := c.Record()
+	r := Analyse(rec, Options{})
+	if r.Usable || len(r.Findings) == 0 || !strings.Contains(r.Findings[0].Text, "cut off at a limit") {
+		t.Errorf("%t, %v", r.Usable, r.Findings)
 	}
 }

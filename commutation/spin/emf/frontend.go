@@ -272,21 +272,21 @@ func (s *Signals) betweenLeads(rec *capture.Recording) Reading {
 }
 
 // differencesOf gives the leads as combinations of columns of differences: each is a third
-// of its difference to the next one less that of the one before to it. A difference that is
-// missing is what the others leave of nothing. Of a single one each lead has half.
+// of its difference to the next one less that of the one before to it. Differences that are
+// missing share what the others leave of nothing, so that of a single one each lead has half.
 func differencesOf(rec *capture.Recording) (lead [3][3]float64) {
-	var column [3][3]float64 // of p12, p23 and p31, by columns
-	seen := [3]bool{}
-	for c, col := range rec.Columns {
-		k := col.Signal - capture.P12
-		column[k][c], seen[k] = 1, true
+	var seen [3]bool
+	for _, col := range rec.Columns {
+		seen[col.Signal-capture.P12] = true
 	}
-	for k := range column {
-		for c := range rec.Columns {
+	var column [3][3]float64 // of p12, p23 and p31, by columns
+	for c, col := range rec.Columns {
+		for k := range column {
 			if !seen[k] {
-				column[k][c] = -1
+				column[k][c] = -1 / float64(3-len(rec.Columns))
 			}
 		}
+		column[col.Signal-capture.P12][c] = 1
 	}
 	for k := range lead {
 		for c := range rec.Columns {

@@ -18,6 +18,9 @@ func (r rails) any() bool {
 	return false
 }
 
+// Limited reports whether a column is cut off at a limit.
+func (s *Signals) Limited() bool { return s.findRails().any() }
+
 // findRails looks for clipping in every column.
 func (s *Signals) findRails() rails {
 	var r rails
