@@ -160,15 +160,15 @@ func (a *analysis) reportNoFit() {
 	case len(alive) == 0:
 		a.find("phase-weak", commutation.Data, "", "no phase column carries back-EMF above its noise",
 			"turn the rotor faster, use a smaller divider ratio, and check that the phase leads and the common reference are connected")
+	case a.columns().Limited():
+		a.find("phase-irregular", commutation.Data, "", "the phase columns are cut off at a limit, and what is left of them does not look like the back-EMF of a turning motor",
+			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly; check the common reference, too")
 	case len(a.rec.Columns) < 3:
 		a.find("phase-not-recorded", commutation.Data, "", "the phase columns in the recording do not determine the three leads",
 			"record p1, p2 and p3 together, or the differences p12 and p23")
 	case a.foreign:
 		a.find("phase-irregular", commutation.Data, "", "the sensors change in a regular order, but not at fixed angles of what the phase columns show: these carry something else beside this rotor's back-EMF, or the columns are mixed up",
 			"check which column is which and what else the leads are connected to, keep them from mains wiring, and record again")
-	case a.columns().Limited():
-		a.find("phase-irregular", commutation.Data, "", "the phase columns are cut off at a limit, and what is left of them does not look like the back-EMF of a turning motor",
-			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly; check the common reference, too")
 	default:
 		a.find("phase-irregular", commutation.Data, "", "the phase columns do not look like the back-EMF of a turning motor",
 			"check the common reference and that nothing else is connected to the phase leads, then turn the rotor by itself")

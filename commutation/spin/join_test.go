@@ -217,3 +217,29 @@ func TestJoinNeedsSharedSensor(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+// Differences that are cut off are joined as whole ones are; where too much is, that is said.
+func TestJoinCutOff(t *testing.T) {
+	for _, share := range []float64{0.7, 0.2} {
+		recs, truth := fourSpins(3)
+		for _, rec := range recs {
+			for _, c := range rec.Columns {
+				limit := share * max(slices.Max(c.Value), -slices.Min(c.Value))
+				for i, v := range c.Value {
+					c.Value[i] = min(max(v, -limit), limit)
+				}
+			}
+		}
+		r, verdict, ranking := rankAll(t, recs)
+		if share < 0.5 {
+			if verdict != commutation.MoreData || !hasFinding(r, "phase-irregular", "") {
+				t.Errorf("cut off at %g: %s, %v", share, verdict, r.Findings)
+			}
+			continue
+		}
+		want := spintest.Clean(commutation.Rank(spintest.Motor(truth), nil, commutation.Typical()))
+		if got := spintest.Clean(ranking); verdict != commutation.Ranked || !maps.Equal(got, want) || !hasFinding(r, "phase-clipped", "") {
+			t.Errorf("cut off at %g: %s %v, want %v\n%v", share, verdict, got, want, r.Findings)
+		}
+	}
+}
