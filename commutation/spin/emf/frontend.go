@@ -73,10 +73,10 @@ func (s *Signals) clippedGuide(r rails, bounds *Signals) *Signals {
 	return guide
 }
 
-// oneAtBottom reports whether on average one column lies at its bottom, as where
-// a diode holds the lowest lead; of half waves there are one and a half.
+// oneAtBottom reports whether on average one column lies at its bottom and hardly ever
+// none, as where a diode holds the lowest lead; of half waves there are one and a half.
 func (s *Signals) oneAtBottom() bool {
-	moving, low := 0, 0
+	moving, low, some := 0, 0, 0
 	for i := range s.Time {
 		n := 0
 		for _, ch := range s.Channels {
@@ -85,11 +85,12 @@ func (s *Signals) oneAtBottom() bool {
 			}
 		}
 		if n < len(s.Channels) { // all of them are when the rotor rests
-			moving, low = moving+1, low+n
+			moving, low, some = moving+1, low+n, some+min(n, 1)
 		}
 	}
-	mean := float64(low) / math.Max(1, float64(moving))
-	return mean > 0.75 && mean < 1.25
+	all := math.Max(1, float64(moving))
+	mean := float64(low) / all
+	return mean > 0.75 && mean < 1.25 && float64(some) > 0.85*all
 }
 
 // halfShare is the share of bounds from which a column is clipped to half of

@@ -80,6 +80,23 @@ func rail(v []float64, sign, sigma float64) float64 {
 			end = top
 		}
 	}
+	return overTail(v, sign, low, end)
+}
+
+// overTail returns the end of a rail with the tail of its noise in it: more of its widths, as
+// long as each has tailPeak times as many samples as the mean of those beyond. A sample of
+// the tail taken for one of the wave is off by as much as the wave is high.
+func overTail(v []float64, sign, low, end float64) float64 {
+	const most, beyond, tailPeak = 3, 4, 2.0
+	width := (end - low) / 2
+	for range most {
+		next := within(v, sign, end+width)
+		plain := (within(v, sign, end+(1+beyond)*width) - next) / beyond
+		if !(next-within(v, sign, end) > tailPeak*plain) {
+			break
+		}
+		end += width
+	}
 	return end
 }
 
