@@ -164,10 +164,12 @@ func (f *Fit) between(from, to float64) (lo, hi int) {
 	return sort.SearchFloat64s(f.Signals.Time, from), sort.SearchFloat64s(f.Signals.Time, math.Nextafter(to, math.Inf(1)))
 }
 
-// tone returns the tone at hz in the residuals.
+// tone returns the tone at hz in the residuals, in segments of about humSeconds; of a
+// recording with a gap of years there are no more of them than its samples can fill.
 func (f *Fit) tone(hz float64) *tone {
 	begin, end := f.Signals.Time[0], f.Signals.Time[len(f.Signals.Time)-1]
-	n := max(1, int(math.Round((end-begin)/humSeconds)))
+	most := float64(len(f.Signals.Time) / LeastRun)
+	n := max(1, int(math.Round(min((end-begin)/humSeconds, most))))
 	o := &tone{hz: hz, begin: begin, length: (end - begin) / float64(n)}
 	for k := range n {
 		from := begin + float64(k)*o.length
