@@ -3,6 +3,7 @@ package csvfile
 import (
 	"bytes"
 	"regexp"
+	"slices"
 )
 
 // Some programs print numbers as a book does: with the minus sign proper (U+2212), or with
@@ -12,9 +13,9 @@ var (
 	groupMarks = [][]byte{[]byte("\u00a0"), []byte("\u2009"), []byte("\u202f")}
 	// minusPower is an exponent with such a sign.
 	minusPower = regexp.MustCompile(`([\d.,][eE])\x{2212}(\d+)`)
-	// grouped is a whole number in groups of digits, with its sign. One more digit at an end
-	// of it says that it is none.
-	grouped = regexp.MustCompile(`[-+]?\d{1,4}(?:[\x{a0}\x{2009}\x{202f}]\d{3})+\d?`)
+	// grouped is a whole number in groups of digits, with its sign and what may be before
+	// it in a row. One more digit at an end of it says that it is none.
+	grouped = regexp.MustCompile(`(^|[,;\t" ])([-+]?\d{1,4}(?:[\x{a0}\x{2009}\x{202f}]\d{3})+\d?)`)
 )
 
 // typed returns text with its numbers as they are typed on a keyboard. What is shorter then
@@ -27,7 +28,7 @@ func typed(text []byte) []byte {
 	s := source{text: text}
 	s.lines(func(from, to int) bool {
 		row := text[from:to]
-		if !mayBeTypeset(row) {
+		if !mayBeTypeset(row) || !typeset(row) { // of micro and degree signs there are many
 			return true
 		}
 		if as := typedRow(row); !bytes.Equal(as, row) {
@@ -46,10 +47,20 @@ func mayBeTypeset(text []byte) bool {
 	return bytes.IndexByte(text, minusSign[0]) >= 0 || bytes.IndexByte(text, groupMarks[0][0]) >= 0
 }
 
+// typeset reports whether there is one of the marks.
+func typeset(text []byte) bool {
+	return bytes.Contains(text, minusSign) ||
+		slices.ContainsFunc(groupMarks, func(mark []byte) bool { return bytes.Contains(text, mark) })
+}
+
 func typedRow(row []byte) []byte {
 	row = minusPower.ReplaceAll(row, []byte("${1}-${2}  "))
 	row = bytes.ReplaceAll(row, minusSign, []byte("  -"))
-	return grouped.ReplaceAllFunc(row, ungrouped)
+	out := bytes.Clone(row)
+	for _, at := range grouped.FindAllSubmatchIndex(row, -1) {
+		copy(out[at[4]:at[5]], ungrouped(row[at[4]:at[5]]))
+	}
+	return out
 }
 
 // ungrouped returns a number without the marks between its groups and with blanks before it.

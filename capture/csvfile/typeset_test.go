@@ -1,6 +1,9 @@
 package csvfile
 
-import "testing"
+import (
+	"fmt"
+	"testing"
+)
 
 // Numbers with the minus sign proper and blanks between thousands are those with hyphens
 // and without; a message's column is that of the text as it is, in bytes.
@@ -22,6 +25,21 @@ func TestTypesetNumbers(t *testing.T) {
 	rec, err = Parse([]byte(text+"2\u202f000;\u22121x\n"), "f", Options{})
 	if err != nil || rec.BadRows != 1 {
 		t.Errorf("%v, %d bad rows, want 1", err, rec.BadRows)
+	}
+}
+
+// Blanks in names and behind the decimal mark are left alone.
+func TestTypesetElsewhere(t *testing.T) {
+	text := "Time (ms);CH\u00a0500 (V)\n0;1\n1;\u2212.5\n2;0.123\u202f456\n"
+	for i := range 60 {
+		text += fmt.Sprintf("%d;%d\n", 3+i, i%7)
+	}
+	rec, err := Parse([]byte(text), "f", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rec.BadRows != 1 || rec.Columns[0].Source != "CH\u00a0500" || rec.Columns[0].Value[1] != -0.5 {
+		t.Errorf("%d bad rows, %q", rec.BadRows, rec.Columns[0].Source)
 	}
 }
 

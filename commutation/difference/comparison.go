@@ -59,7 +59,9 @@ type Comparison struct {
 	// Shared are the least and the greatest number of degrees by which all sensors may
 	// have moved together; NaN where nothing is known of it. What makes the two differ is
 	// a hysteresis, with OtherWay, or a delay that a steady speed does not show, with Late.
+	// SharedSD is the standard deviation of both.
 	Shared         [2]float64
+	SharedSD       float64
 	OtherWay, Late bool
 	// Stopped are the sensors that switch in the first recording only, Started those
 	// that do in the second only.
@@ -291,7 +293,7 @@ func (c *Comparison) compareSensors(a, b view) {
 		}
 	}
 	if m.sensors > 0 && c.Frame.By != AllSensors {
-		c.Shared = [2]float64{m.shared + m.low, m.shared + m.high}
+		c.Shared, c.SharedSD = [2]float64{m.shared + m.low, m.shared + m.high}, m.sd
 		c.OtherWay, c.Late = m.otherWay, m.late
 	}
 }

@@ -60,13 +60,7 @@ func (c *Comparison) OneWay() bool { return c.Shared[0] < c.Shared[1] }
 
 // BoardMoved reports whether all sensors moved together, whatever of that is not known.
 func (c *Comparison) BoardMoved() bool {
-	sd := 0.0
-	for _, v := range c.SensorDeg {
-		if v.SD > sd {
-			sd = v.SD
-		}
-	}
-	return differs(spin.Value{Value: nearest(c.Shared[0], c.Shared[1]), SD: sd}, sensorWorth)
+	return differs(spin.Value{Value: nearest(c.Shared[0], c.Shared[1]), SD: c.SharedSD}, sensorWorth)
 }
 
 // AgainstOthers is by how many degrees a sensor moved against what all share.

@@ -25,7 +25,7 @@ type moves struct {
 	low, high      float64
 	otherWay, late bool
 	sensors        int     // that have a place in both
-	sd             float64 // of the least sure of them
+	sd             float64 // of the shift: that of the least sure of them, and of what all share
 	shared         float64
 }
 
@@ -45,6 +45,7 @@ func common(a, b view, f Frame) moves {
 		m.deg[k] = spin.Value{Value: commutation.Signed(off - f.angle*180/math.Pi), SD: math.Hypot(p.deg.SD, q.deg.SD)}
 		m.sensors, m.sd = m.sensors+1, max(m.sd, m.deg[k].SD)
 	}
+	m.sd = math.Hypot(m.sd, math.Hypot(a.zeroSD, b.zeroSD))
 	if m.late = math.Abs(delay) > stoodDeg; !m.late {
 		delay = 0
 	}

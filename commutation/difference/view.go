@@ -20,6 +20,8 @@ type view struct {
 	volts float64
 	order []int // the leads in the order in which they follow one another
 	hall  [3]place
+	// zeroSD is the standard deviation of what all sensors' places share.
+	zeroSD float64
 	// broken is true where a phase is reversed or next to nothing, so that the order of
 	// the phases does not tell which way the rotor was turned.
 	broken bool
@@ -43,7 +45,7 @@ type place struct {
 const steadyBy = 1.25
 
 func viewOf(r *spin.Result) view {
-	v := view{emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: commutation.Found(r.Findings, "phase-spacing")}
+	v := view{zeroSD: r.ZeroSD, emf: r.EMF, order: r.PhaseOrder, volts: r.FluxLinkage.Value / strongest(r.EMF), broken: commutation.Found(r.Findings, "phase-spacing")}
 	for i := range 6 {
 		v.sd += r.EMFCov[i][i] / 6
 	}

@@ -79,6 +79,30 @@ func TestCutOffBeyondUse(t *testing.T) {
 	}
 }
 
+// One or two columns of half waves, which are at their bottom half of the time as they have
+// to be, are not said to be cut off; nor are flat tops of voltages between leads.
+func TestNotCutOff(t *testing.T) {
+	for columns := 1; columns <= 2; columns++ {
+		rec, _ := synth.Random(synth.HalfWaves, 1).Record()
+		rec.Columns = rec.Columns[:columns]
+		if r := Analyse(rec, Options{}); r.Usable || !hasFinding(r, "phase-not-recorded", "") {
+			t.Errorf("%d columns: %v", columns, r.Findings)
+		}
+	}
+	for columns := 2; columns <= 3; columns++ {
+		for seed := uint64(1); seed <= 3; seed++ {
+			c := spintest.FlatTopped(seed)
+			c.FrontEnd.Reference = synth.Differences
+			c.Motor.Flux /= 2 // within the columns' range
+			rec, _ := c.Record()
+			rec.Columns = rec.Columns[:columns]
+			if r := Analyse(rec, Options{}); !r.Usable || hasFinding(r, "phase-clipped", "") {
+				t.Errorf("seed %d, %d columns: %v", seed, columns, r.Findings)
+			}
+		}
+	}
+}
+
 // Half waves of a drill, of which noise lifts a few samples from the bottom: taken for
 // samples of the wave these made it a quarter smaller.
 func TestTailOfTheBottom(t *testing.T) {

@@ -130,14 +130,14 @@ func (a *analysis) hiddenPoles() float64 {
 }
 
 // zeroDoubt returns how far p1, which gives the zero, is off in draws of the waves, in
-// degrees; from has where it is. Where p1 does not give the zero there is none.
-func zeroDoubt(w [3]commutation.Wave, from, draws [][3]commutation.Wave) float64 {
+// degrees. Where p1 does not give the zero there is none.
+func zeroDoubt(w [3]commutation.Wave, draws [][3]commutation.Wave) float64 {
 	if !zeroAtPhase(w) {
 		return 0
 	}
 	var off []float64
-	for i, d := range draws {
-		off = append(off, cmplx.Phase(phasor(d[0])/phasor(from[i][0]))*180/math.Pi)
+	for _, d := range draws {
+		off = append(off, cmplx.Phase(phasor(d[0])/phasor(w[0]))*180/math.Pi)
 	}
 	return rms(off)
 }

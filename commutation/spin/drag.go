@@ -3,6 +3,7 @@ package spin
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"handspin/commutation"
 )
@@ -36,7 +37,9 @@ type drag struct {
 	// doubtful is by how many degrees all sensors are late, or early where it is negative,
 	// if what their edges show is a delay and not chance or the magnets.
 	doubtful float64
-	// left is the size of that where it is more than chance, and was left alone.
+	// left is the size of that where it is more than chance, was left alone, and is not
+	// made up for by the other direction. What is no more than chance is taken for none:
+	// most sensors are not late.
 	left float64
 }
 
@@ -94,7 +97,7 @@ func (a *analysis) readDrag() {
 	if !best.counts(a.drag.steady) {
 		if growing.edges >= leastDrag {
 			a.drag.doubtful = growing.bias
-			if math.Abs(growing.bias) > dragSeen*growing.sd {
+			if math.Abs(growing.bias) > dragSeen*growing.sd && !a.drag.steady && a.oneWay() {
 				a.drag.left = math.Abs(growing.bias)
 			}
 		}
@@ -111,6 +114,11 @@ func (a *analysis) readDrag() {
 		}
 	}
 	a.placeOnGrid()
+}
+
+// oneWay reports whether a sensor was seen in one direction only.
+func (a *analysis) oneWay() bool {
+	return slices.ContainsFunc(a.result.Sensors[:], func(s Sensor) bool { return s.Placed && math.IsNaN(s.HysteresisDeg.Value) })
 }
 
 // grows takes by how much the exponent of the back-EMF's growth is off, and its standard

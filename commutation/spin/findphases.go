@@ -160,7 +160,7 @@ func (a *analysis) reportNoFit() {
 	case len(alive) == 0:
 		a.find("phase-weak", commutation.Data, "", "no phase column carries back-EMF above its noise",
 			"turn the rotor faster, use a smaller divider ratio, and check that the phase leads and the common reference are connected")
-	case a.columns().Limited():
+	case a.columns().Limited() && !a.foreign:
 		a.find("phase-irregular", commutation.Data, "", "the phase columns are cut off at a limit, and what is left of them does not look like the back-EMF of a turning motor",
 			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly; check the common reference, too")
 	case len(a.rec.Columns) < 3:

@@ -6,7 +6,6 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
-	"slices"
 	"strings"
 
 	"handspin/capture"
@@ -126,7 +125,7 @@ func (j *joiner) joinSensors() {
 // electrical degrees: hysteresis and a short spin do not add up to more.
 const apartDeg = 20.0
 
-// uncertain returns s with the standard deviation of its zero added.
+// uncertain returns s with another standard deviation of both edges added.
 func (s Sensor) uncertain(sd float64) Sensor {
 	s.RiseDeg.SD = math.Hypot(s.RiseDeg.SD, sd)
 	s.FallDeg.SD = math.Hypot(s.FallDeg.SD, sd)
@@ -184,18 +183,12 @@ func (j *joiner) joinPhases() {
 	j.zeroAtFirst(&w, all)
 	j.placeOnGrid()
 	j.keepPhasors(w, all)
-	scaled := make([][3]commutation.Wave, len(all))
-	for d := range all {
-		for k := range all[d] {
-			scaled[d][k] = slices.Clone(all[d][k])
-		}
-	}
-	j.measures().unequal(scaled)
-	j.describePhases(w, scaled)
+	j.measures().unequal(all)
+	j.describePhases(w, all)
 	j.shift(w)
 	j.gatherDoubts()
-	j.buildMotor(w, scaled)
-	j.doubtZero(zeroDoubt(w, all, scaled))
+	j.buildMotor(w, all)
+	j.doubtZero(zeroDoubt(w, all))
 	j.judgeBalance(unbalance(w))
 	j.result.Reliability = 0.99 // nothing but the person's word says that all were spun the same way
 }

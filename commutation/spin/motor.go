@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
-	"slices"
 
 	"handspin/capture/cores"
 	"handspin/commutation"
@@ -75,7 +74,7 @@ func (a *analysis) readPhases() {
 	a.shift(w)
 	a.hidden = a.hiddenPoles()
 	a.buildMotor(w, all)
-	a.doubtZero(zeroDoubt(w, slices.Repeat([][3]commutation.Wave{w}, len(all)), all))
+	a.doubtZero(zeroDoubt(w, all))
 }
 
 // keepPhasors puts the fundamentals and their covariance into the result.

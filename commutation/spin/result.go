@@ -34,7 +34,7 @@ type Result struct {
 	// the recording does not tell all three. EMFCov is their covariance: real
 	// part and imaginary part of p1, of p2, of p3.
 	EMF [3]complex128
-	// It is of the fit: what the columns' scales may be off is not in it.
+	// EMFCov is of the fit: what the columns' scales may be off is not in it.
 	EMFCov [6][6]float64
 	// ZeroSD is the standard deviation of the angle's zero against all sensors, in electrical
 	// degrees: an error that all edges share, beside their own. It is of what unequal

@@ -56,9 +56,9 @@ func seat(set [3]Sensor, late, zero float64, rng *rand.Rand) (out [3]commutation
 	lag, shift := 0.0, 0.0
 	if rng != nil {
 		lag = mostLag*rng.Float64() + late*rng.Float64()
-	}
-	if zero > 0 {
-		shift = zero * rng.NormFloat64()
+		if zero > 0 {
+			shift = zero * rng.NormFloat64()
+		}
 	}
 	for i, s := range set {
 		off := func(v Value) float64 {

@@ -18,8 +18,15 @@ func (r rails) any() bool {
 	return false
 }
 
-// Limited reports whether a column is cut off at a limit.
-func (s *Signals) Limited() bool { return s.findRails().any() }
+// Limited reports whether a column is cut off at both its limits.
+func (s *Signals) Limited() bool {
+	for _, c := range s.findRails() {
+		if !math.IsNaN(c.bottom) && !math.IsNaN(c.top) {
+			return true
+		}
+	}
+	return false
+}
 
 // findRails looks for clipping in every column.
 func (s *Signals) findRails() rails {
@@ -53,7 +60,7 @@ const (
 // Of few samples a turn the harmonics pass for noise, so that smaller widths are
 // tried first, by which a converter's end is seen for what it is. Where such an end cuts
 // the noise of a lead at rest in half, the other half lies above it: a rail is as wide as
-// the widest pile that has as much above the end as noise has.
+// the widest pile that has as much above the end as noise has, with the tail of its noise.
 func rail(v []float64, sign, sigma float64) float64 {
 	low, high := math.Inf(1), usualHigh(v, sign)
 	for _, x := range v {
@@ -62,12 +69,12 @@ func rail(v []float64, sign, sigma float64) float64 {
 		}
 	}
 	widest := max(3*sigma, 1e-9*math.Abs(low))
-	if !(widest > 0) {
+	if !(widest > 0) || math.IsInf(widest, 1) { // no values, or none that differ
 		return math.NaN()
 	}
 	width, step := widest, quantum(v)
 	for range narrower {
-		if width/2 >= step {
+		if width/2 >= step && width/2 > 0 {
 			width /= 2
 		}
 	}
@@ -80,19 +87,19 @@ func rail(v []float64, sign, sigma float64) float64 {
 			end = top
 		}
 	}
-	return overTail(v, sign, low, end)
+	return math.Min(overTail(v, sign, low, end), low+(high-low)/2)
 }
 
 // overTail returns the end of a rail with the tail of its noise in it: more of its widths, as
 // long as each has tailPeak times as many samples as the mean of those beyond. A sample of
 // the tail taken for one of the wave is off by as much as the wave is high.
 func overTail(v []float64, sign, low, end float64) float64 {
-	const most, beyond, tailPeak = 3, 4, 2.0
+	const most, beyond, tailPeak, few = 3, 4, 6.0, 4
 	width := (end - low) / 2
 	for range most {
 		next := within(v, sign, end+width)
 		plain := (within(v, sign, end+(1+beyond)*width) - next) / beyond
-		if !(next-within(v, sign, end) > tailPeak*plain) {
+		if !(next-within(v, sign, end) > max(few, tailPeak*plain)) {
 			break
 		}
 		end += width

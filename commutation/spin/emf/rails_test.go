@@ -85,3 +85,13 @@ func TestFlatTopsGrowWithTheSpeed(t *testing.T) {
 		}
 	}
 }
+
+// Columns without a value, and with such as hardly differ from nothing, have no rails.
+func TestNoRails(t *testing.T) {
+	for _, v := range [][]float64{nil, {math.NaN(), math.NaN()}, {5e-324, 0, 5e-324}, {0, 0}} {
+		s := &Signals{Channels: []Channel{{Value: v, Noise: noise(v)}}}
+		if s.findRails().any() || s.Limited() {
+			t.Errorf("%v has rails", v)
+		}
+	}
+}

@@ -38,7 +38,7 @@ func (s *Signals) All() bool { return s.Known == [3]bool{true, true, true} }
 // well: near half of all samples say only that the voltage is lower, and clearly fewer
 // that it is higher.
 func (s *Signals) OneSided() bool {
-	const half, cut = 0.35, 0.75
+	const half, cut = 0.4, 0.75
 	low, high, all := 0, 0, 0
 	for _, ch := range s.Channels {
 		for _, b := range ch.Bound {
