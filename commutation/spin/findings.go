@@ -181,16 +181,16 @@ func (a *analysis) judgeReliability() {
 	a.result.Reliability = min(a.result.Reliability, a.doubted())
 }
 
-// How often an estimate is right about which a finding raises doubts, on
-// simulated motors of all kinds (cmd/proof, 100,000 of them): a capacitor seen, 1160 of
-// 1638 lists; columns that do not fit, 84 of 93; both, 172 of 806; a speed so steady that
-// a capacitor would not be seen, 275 of 296; too little turning, 340 of 340.
+// How often an estimate is right about which a finding raises doubts, on simulated motors
+// of all kinds (cmd/proof, 100,000 of them, and 12,000 for the last two): a capacitor seen,
+// 1160 of 1638 lists; columns that do not fit, 84 of 93; both, 172 of 806; a speed so steady
+// that a capacitor would not be seen, 357 of 377; too little turning, 365 of 379.
 const (
 	rightFiltered  = 0.71
 	rightIrregular = 0.90
 	rightNeither   = 0.2
-	rightSteady    = 0.93
-	rightShort     = 0.99
+	rightSteady    = 0.95
+	rightShort     = 0.96
 	// rightUntimed is a guess at how seldom sensors are so late: their lines rarely
 	// have capacitors.
 	rightUntimed = 0.99
