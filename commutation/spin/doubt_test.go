@@ -71,6 +71,22 @@ func TestOneSided(t *testing.T) {
 	}
 }
 
+// The size of half waves of a drill is stated to what it is known.
+func TestHalfWaveSize(t *testing.T) {
+	for seed := uint64(201); seed <= 203; seed++ {
+		for _, larger := range []float64{0.2, 1, 4} {
+			c := synth.Random(synth.Fast, seed)
+			c.FrontEnd.Reference, c.FrontEnd.OffsetCounts = synth.HalfWave, [3]float64{}
+			c.Motor.Flux *= larger
+			rec, truth := c.Record()
+			f := Analyse(rec, Options{}).FluxLinkage
+			if off := math.Abs(f.Value - truth.FluxVS); !(off < 3*f.SD && f.SD < 0.1*f.Value) {
+				t.Errorf("seed %d, %g times as large: %.4f +-%.4f, want %.4f", seed, larger, f.Value, f.SD, truth.FluxVS)
+			}
+		}
+	}
+}
+
 // A second recording of the same kind does not make what it hides, too, any surer.
 func TestJoinedZero(t *testing.T) {
 	first, _ := synth.Random(synth.HalfWaves, 2).Record()

@@ -169,7 +169,7 @@ func (a *analysis) describePhases(w [3]commutation.Wave, all [][3]commutation.Wa
 			Harmonics: significant(w[k], all, k),
 		}
 		if a.voltsKnown() && k == best {
-			a.result.FluxLinkage = Value{largest * a.rec.VoltsPerUnit, rms(size) * a.rec.VoltsPerUnit}
+			a.result.FluxLinkage = Value{largest * a.rec.VoltsPerUnit, math.Hypot(rms(size), a.halfWaveDoubt()*largest) * a.rec.VoltsPerUnit}
 		}
 	}
 	a.result.PhaseOrder = a.phaseOrder()
