@@ -112,15 +112,18 @@ func crossing(a, b float64) (float64, bool) {
 // meanLargest returns the mean over the turn of the largest magnitude among the
 // three waves, given the zeros of all three. That magnitude is the distance of
 // the highest from the lowest of the leads, so it is one wave's from zero to
-// zero: leads change their order only where two of them are equal.
+// zero: leads change their order only where two of them are equal. That wave keeps its
+// sign between them, so that its integral is the largest of the three.
 func (l lines) meanLargest(zeros []float64) float64 {
 	sum, from := 0.0, 0.0
 	before := l.area(from)
 	for _, to := range append(zeros, 360) {
 		after := l.area(to)
-		middle, _ := l.at((from + to) / 2)
-		p := largest(middle)
-		sum += math.Abs(after[p] - before[p])
+		most := 0.0
+		for p := range after {
+			most = max(most, math.Abs(after[p]-before[p]))
+		}
+		sum += most
 		from, before = to, after
 	}
 	return sum / (2 * math.Pi)

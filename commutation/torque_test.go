@@ -235,3 +235,30 @@ func TestNormaliserByQuadrature(t *testing.T) {
 		}
 	})
 }
+
+// Half-way between two zeros of these waves two of them are equal, while the third all but
+// touches zero: which is the largest elsewhere is told all the same. Drawn by rapid.
+func TestNormaliserWhereTwoAreEqual(t *testing.T) {
+	wave := func(first, lag float64, others ...[2]float64) Wave {
+		w := Wave{tone(1, first, lag)}
+		for i, n := range []int{3, 5, 7, 11} {
+			w = append(w, tone(n, others[i][0]/float64(n), others[i][1]))
+		}
+		return w
+	}
+	m := Motor{EMF: [3]Wave{
+		wave(0.28125, -0.5*50/180, [2]float64{0.2, 1}, [2]float64{0.837890625, -164}, [2]float64{1, 0.75}, [2]float64{1, 0.25}),
+		wave(1, 120+172.5*50/180, [2]float64{1, 0.0625}, [2]float64{0.5869140625, 1}, [2]float64{1, -2}, [2]float64{0.69140625, 115}),
+		wave(0.25, 240+1.0*50/180, [2]float64{0.75, 1}, [2]float64{1, 1}, [2]float64{1, 1}, [2]float64{1, -64}),
+	}}
+	const samples = 1 << 16 // a sum of so many is within 1e-8 of the mean, kinks and all
+	want := 0.0
+	for i := range samples {
+		a := 360 * (float64(i) + 0.5) / samples
+		x, y, z := m.EMF[0].At(a), m.EMF[1].At(a), m.EMF[2].At(a)
+		want += (max(x, y, z) - min(x, y, z)) / samples
+	}
+	l := newLines(m.EMF)
+	zeros, _ := l.landmarks()
+	near(t, "mean of the largest", l.meanLargest(zeros), want, 1e-5*want) // as above
+}
