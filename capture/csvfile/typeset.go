@@ -28,7 +28,7 @@ func typed(text []byte) []byte {
 	s := source{text: text}
 	s.lines(func(from, to int) bool {
 		row := text[from:to]
-		if !mayBeTypeset(row) || !typeset(row) { // of micro and degree signs there are many
+		if !typeset(row) { // of micro and degree signs there are many
 			return true
 		}
 		if as := typedRow(row); !bytes.Equal(as, row) {

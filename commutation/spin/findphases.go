@@ -89,9 +89,11 @@ func (a *analysis) reportClipped() {
 	if a.fit.Signals.Cut {
 		text = "the phase columns are cut off at their limits for more than half of the time; the rest tells the angles, but not how large the back-EMF is"
 	}
-	a.find("phase-clipped", commutation.Note, "", text,
-		"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly")
+	a.find("phase-clipped", commutation.Note, "", text, lessVoltage)
 }
+
+// lessVoltage is what to do where columns are cut off.
+const lessVoltage = "use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly"
 
 // mains reports whether what seems to be turning is pick-up of 50 or 60 Hz: no
 // sensor changes, and the rate is a mains frequency from beginning to end,
@@ -162,7 +164,7 @@ func (a *analysis) reportNoFit() {
 			"turn the rotor faster, use a smaller divider ratio, and check that the phase leads and the common reference are connected")
 	case a.columns().Limited() && !a.foreign:
 		a.find("phase-irregular", commutation.Data, "", "the phase columns are cut off at a limit, and what is left of them does not look like the back-EMF of a turning motor",
-			"use a larger divider ratio, or bias the dividers to half the supply, or turn more slowly; check the common reference, too")
+			lessVoltage+"; check the common reference, too")
 	case len(a.rec.Columns) < 3:
 		a.find("phase-not-recorded", commutation.Data, "", "the phase columns in the recording do not determine the three leads",
 			"record p1, p2 and p3 together, or the differences p12 and p23")

@@ -193,18 +193,26 @@ func (j *joiner) joinPhases() {
 	j.result.Reliability = 0.99 // nothing but the person's word says that all were spun the same way
 }
 
+// fitted returns the joined parts of which the phases tell the angle.
+func (j *joiner) fitted() (out []*analysis) {
+	for k, p := range j.parts {
+		if p.fit != nil && j.linkage.has(k) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // measures returns what the parts' columns measure together: leads where any has all of
 // them, else differences.
 func (j *joiner) measures() measured {
 	out := measured{floating: true}
-	for k, p := range j.parts {
-		if p.fit == nil || !j.linkage.has(k) {
-			continue
-		}
-		if p.fit.Signals.All() && p.measures().between == [3]bool{} {
+	for _, p := range j.fitted() {
+		m := p.measures()
+		if p.fit.Signals.All() && m.between == [3]bool{} {
 			return measured{floating: true}
 		}
-		for i, between := range p.measures().between {
+		for i, between := range m.between {
 			out.between[i] = out.between[i] || between
 		}
 		if !p.fit.Signals.All() {
@@ -219,10 +227,7 @@ func (j *joiner) measures() measured {
 // gatherDoubts takes the parts' largest errors that all edges share: what hides poles in one
 // or moves its sensors does so in all.
 func (j *joiner) gatherDoubts() {
-	for k, p := range j.parts {
-		if p.fit == nil || !j.linkage.has(k) {
-			continue
-		}
+	for _, p := range j.fitted() {
 		j.hidden, j.drag.left = max(j.hidden, p.hiddenPoles()), max(j.drag.left, p.drag.left)
 		if math.Abs(p.drag.doubtful) > math.Abs(j.drag.doubtful) {
 			j.drag.doubtful = p.drag.doubtful
